@@ -1,0 +1,135 @@
+"""Settings: puts the pieces together. Everything a shop changes comes from the environment (see README)."""
+
+import os
+import secrets
+from pathlib import Path
+
+import dj_database_url
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+DATA_DIR = Path(os.environ.get("SHOPSTOCK_DATA", BASE_DIR / "shop-data"))
+
+
+def _secret_key() -> str:
+    """A key of this installation's own: from the environment, or made once and kept beside the data."""
+    if key := os.environ.get("SHOPSTOCK_SECRET_KEY"):
+        return key
+    path = DATA_DIR / "secret_key"
+    if not path.exists():
+        DATA_DIR.mkdir(parents=True, exist_ok=True)
+        try:
+            handle = os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+        except FileExistsError:  # another process was first
+            pass
+        else:
+            with os.fdopen(handle, "w") as file:
+                file.write(secrets.token_urlsafe(50))
+    return path.read_text().strip()
+
+
+def _list(name: str, default: str = "") -> list[str]:
+    return [item.strip() for item in os.environ.get(name, default).split(",") if item.strip()]
+
+
+SECRET_KEY = _secret_key()
+DEBUG = os.environ.get("SHOPSTOCK_DEBUG") == "1"
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *_list("SHOPSTOCK_HOSTS")]
+CSRF_TRUSTED_ORIGINS = _list("SHOPSTOCK_TRUSTED_ORIGINS")
+
+INSTALLED_APPS = [
+    "shopstock",
+    "jobs",
+    "labels",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_tables2",
+    "django_filters",
+    "django_htmx",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "shopstock.urls"
+WSGI_APPLICATION = "shopstock.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "DIRS": [path for app in ("shopstock", "jobs", "labels") for path in sorted((BASE_DIR / app).glob("*/templates"))],
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shopstock.context.shop",
+            ],
+        },
+    }
+]
+FORM_RENDERER = "shopstock.form_renderer.ShopFormRenderer"
+
+DATABASES = {"default": dj_database_url.config(default=f"sqlite:///{BASE_DIR / 'shop.sqlite3'}", conn_max_age=60)}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # A write takes its lock at once (no upgrade that fails), readers never wait, a commit survives a power cut.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
+    }
+
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 8}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "sign-in"
+SESSION_COOKIE_AGE = 12 * 3600  # a working day
+SESSION_COOKIE_HTTPONLY = True
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = os.environ.get("SHOPSTOCK_TIME_ZONE", "UTC")
+USE_I18N = True
+USE_TZ = True
+USE_THOUSAND_SEPARATOR = False
+
+STATIC_URL = "/static/"
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_AUTOREFRESH = DEBUG
+
+DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+
+DJANGO_TABLES2_TEMPLATE = "shopstock/table.html"
+DJANGO_TABLES2_PAGINATE_BY = 25
+
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+if os.environ.get("SHOPSTOCK_HTTPS") == "1":
+    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_HSTS_SECONDS = 30 * 24 * 3600
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}
