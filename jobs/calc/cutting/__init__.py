@@ -1,0 +1,19 @@
+"""The cutting planner: which blank comes from which place on which roll, and the least cloth any plan could use."""
+
+from jobs.calc.cutting.plan import Offcut, PlacedBlank, Plan, Strip, Unplaced
+from jobs.calc.cutting.planner import plan_cuts
+from jobs.calc.cutting.problem import Blank, Fault, Problem, ProblemError, Stock
+
+__all__ = [
+    "Blank",
+    "Fault",
+    "Offcut",
+    "PlacedBlank",
+    "Plan",
+    "Problem",
+    "ProblemError",
+    "Stock",
+    "Strip",
+    "Unplaced",
+    "plan_cuts",
+]
