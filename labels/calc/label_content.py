@@ -1,0 +1,127 @@
+"""What a label says, by kind, and the order of weight in which it says it."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+ALONG, ACROSS = "along", "across"
+Direction = Literal["along", "across"]
+
+
+@dataclass(frozen=True)
+class RollLabel:
+    """A roll or an offcut. warp_along is None where a material has no warp, as mat."""
+
+    code: str
+    payload: str
+    reinforcement: str
+    form: str
+    areal_weight_text: str
+    width_text: str
+    lot: str
+    length_text: str
+    received_text: str
+    warp_along: bool | None = True
+    note: str = "keep on the tube, do not fold"
+    kind: Literal["roll", "offcut"] = "roll"
+
+
+@dataclass(frozen=True)
+class ContainerLabel:
+    """A drum, pail or can. hazard_codes are copied from the product's safety data sheet, never derived."""
+
+    code: str
+    payload: str
+    product: str
+    role: str
+    batch: str
+    expiry_text: str
+    opened_text: str = ""
+    hazard_codes: tuple[str, ...] = ()
+    note: str = "first read the safety data sheet"
+    kind: Literal["container"] = "container"
+
+
+@dataclass(frozen=True)
+class PlaceLabel:
+    """A rack, shelf, cabinet or freezer."""
+
+    code: str
+    payload: str
+    name: str
+    sort: str
+    keeps_text: str
+    note: str = ""
+    kind: Literal["place"] = "place"
+
+
+Label = RollLabel | ContainerLabel | PlaceLabel
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One captioned line. An empty value is left as a line to write on; an arrow is drawn before the value."""
+
+    caption: str
+    value: str
+    arrow: Direction | None = None
+
+
+@dataclass(frozen=True)
+class Content:
+    code: str
+    payload: str
+    kind: str
+    title: str
+    subtitle: str
+    facts: tuple[Fact, ...]
+    note: str
+
+
+def content_of(label: Label) -> Content:
+    """Return what a label says, in the order in which it matters.
+
+    label: any kind. Result: Content. Raises TypeError for anything else.
+    Source: own choice: what the clerk looks for first stands first.
+    Worked: a roll's facts are weight, width, lot, received and warp.
+    """
+    match label:
+        case RollLabel():
+            return _roll_content(label)
+        case ContainerLabel():
+            return _container_content(label)
+        case PlaceLabel():
+            return _place_content(label)
+    raise TypeError(f"{type(label).__name__} is no kind of label.")
+
+
+def _roll_content(label: RollLabel) -> Content:
+    facts = (
+        Fact("weight", label.areal_weight_text),
+        Fact("width", label.width_text),
+        Fact("lot", label.lot or "not given"),
+        Fact("received" if label.kind == "roll" else "cut", f"{label.length_text}, {label.received_text}"),
+        *_warp(label.warp_along),
+    )
+    subtitle = f"{label.kind.capitalize()}: {label.form}"
+    return Content(label.code, label.payload, label.kind, label.reinforcement, subtitle, facts, label.note)
+
+
+def _warp(warp_along: bool | None) -> tuple[Fact, ...]:
+    if warp_along is None:
+        return ()
+    return (Fact("warp", "along the length", ALONG) if warp_along else Fact("warp", "across the length", ACROSS),)
+
+
+def _container_content(label: ContainerLabel) -> Content:
+    facts = (
+        Fact("batch", label.batch or "not given"),
+        Fact("use by", label.expiry_text or "not given"),
+        Fact("opened", label.opened_text),
+        Fact("hazards", " ".join(label.hazard_codes) or "see the safety data sheet"),
+    )
+    return Content(label.code, label.payload, label.kind, label.product, label.role.capitalize(), facts, label.note)
+
+
+def _place_content(label: PlaceLabel) -> Content:
+    facts = (Fact("keeps", label.keeps_text or "anything"),)
+    return Content(label.code, label.payload, label.kind, label.name, label.sort.capitalize(), facts, label.note)
