@@ -71,7 +71,9 @@ TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "APP_DIRS": True,
-        "DIRS": [path for app in ("shopstock", "jobs", "labels") for path in sorted((BASE_DIR / app).glob("*/templates"))],
+        "DIRS": [
+            path for app in ("shopstock", "jobs", "labels") for path in sorted((BASE_DIR / app).glob("*/templates"))
+        ],
         "OPTIONS": {
             "context_processors": [
                 "django.template.context_processors.request",
@@ -103,6 +105,7 @@ LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign-in"
 SESSION_COOKIE_AGE = 12 * 3600  # a working day
 SESSION_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "shopstock.people.views.form_expired"
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = os.environ.get("SHOPSTOCK_TIME_ZONE", "UTC")

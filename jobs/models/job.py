@@ -1,0 +1,76 @@
+from decimal import Decimal
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.urls import reverse
+
+
+class Job(models.Model):
+    """An order: what is laid up, by when, with which resin and by which process."""
+
+    class State(models.TextChoices):
+        DRAFT = "draft", "being written"
+        READY = "ready", "ready to cut"
+        DONE = "done", "cut"
+        CANCELLED = "cancelled", "cancelled"
+
+    class Process(models.TextChoices):
+        HAND = "hand", "hand lay-up, simple surface"
+        HAND_COMPLEX = "hand_complex", "hand lay-up, complex surface"
+        VACUUM = "vacuum", "vacuum"
+
+    name = models.CharField(max_length=80, unique=True)
+    cut_on = models.DateField("to be cut on")
+    process = models.CharField(max_length=14, choices=Process, default=Process.HAND)
+    resin = models.ForeignKey(
+        "shopstock.Chemical",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="jobs_laminated",
+        limit_choices_to={"kind__in": ["polyester", "vinylester", "epoxy"]},
+    )
+    gelcoat = models.ForeignKey(
+        "shopstock.Chemical",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="jobs_gelcoated",
+        limit_choices_to={"kind": "gelcoat"},
+    )
+    gelcoat_area_m2 = models.DecimalField(
+        "area to gelcoat (m²)", max_digits=8, decimal_places=2, default=0, validators=[MinValueValidator(Decimal("0"))]
+    )
+    gelcoat_film_mm = models.DecimalField(
+        "wet film of gelcoat (mm)",
+        max_digits=4,
+        decimal_places=2,
+        default=Decimal("0.50"),
+        validators=[MinValueValidator(Decimal("0.05")), MaxValueValidator(Decimal("2"))],
+    )
+    waste_percent = models.DecimalField(
+        "resin mixed but not laid (%)",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal("15.0"),
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("99"))],
+    )
+    notes = models.TextField(blank=True)
+    state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["cut_on", "name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("job", args=[self.pk])
+
+    @property
+    def is_planned_work(self) -> bool:
+        """Counts as demand: neither done nor cancelled."""
+        return self.state in (self.State.DRAFT, self.State.READY)

@@ -1,0 +1,138 @@
+"""Where things stand on the drawing of a roll as one band, free end on the left, lengths to scale."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+BAND_WIDTH = 1000.0  # drawing units for the whole length
+BAND_LEFT = 10.0
+BAND_TOP = 34.0
+BAND_HEIGHT = 96.0
+
+
+@dataclass(frozen=True)
+class Span:
+    """A stretch of the roll in mm from the free end, and what it is called."""
+
+    start_mm: int
+    end_mm: int
+    name: str = ""
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A blank: corner in mm from the free end and from the roll's left edge, size in mm."""
+
+    from_free_mm: int
+    from_edge_mm: int
+    along_mm: int
+    across_mm: int
+    name: str
+    turned: bool = False
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle of the drawing, in drawing units, with its words."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    name: str = ""
+    kind: str = ""
+    short: str = ""
+
+    @property
+    def middle_x(self) -> float:
+        return round(self.x + self.width / 2, 1)
+
+    @property
+    def middle_y(self) -> float:
+        return round(self.y + self.height / 2, 1)
+
+
+@dataclass(frozen=True)
+class Picture:
+    band: Box
+    set_aside: list[Box] = field(default_factory=list)
+    blanks: list[Box] = field(default_factory=list)
+    faults: list[Box] = field(default_factory=list)
+    ticks: list[tuple[float, str]] = field(default_factory=list)
+
+    @property
+    def width(self) -> float:
+        return BAND_WIDTH + 2 * BAND_LEFT
+
+    @property
+    def height(self) -> float:
+        return BAND_TOP + BAND_HEIGHT + 34
+
+
+def draw_strip(
+    length_mm: int,
+    width_mm: int,
+    *,
+    faults: Iterable[Span] = (),
+    set_aside: Iterable[Span] = (),
+    blanks: Iterable[Piece] = (),
+    step_mm: int | None = None,
+) -> Picture:
+    """Place faults, promises and blanks (all in mm from the free end) on the band of a roll.
+
+    length_mm, width_mm: of the roll, mm. Result: boxes in drawing units, the band 1000 units long; across the roll the
+    scale is its own, since a roll is fifty times longer than wide. Raises ValueError for a roll of no size.
+    Worked: on a 10 000 mm roll a span from 2000 to 3000 mm starts at x 210 and is 100 units long.
+    """
+    if length_mm <= 0 or width_mm <= 0:
+        raise ValueError("A roll to draw needs a length and a width above 0 mm.")
+    along, across = BAND_WIDTH / length_mm, BAND_HEIGHT / width_mm
+
+    def span_box(span: Span) -> Box:
+        width = max((span.end_mm - span.start_mm) * along, 2.0)
+        return Box(
+            round(BAND_LEFT + span.start_mm * along, 1),
+            BAND_TOP,
+            round(width, 1),
+            BAND_HEIGHT,
+            span.name,
+            span.kind,
+            shortened(span.name, width),
+        )
+
+    def piece_box(piece: Piece) -> Box:
+        width = piece.along_mm * along
+        return Box(
+            round(BAND_LEFT + piece.from_free_mm * along, 1),
+            round(BAND_TOP + piece.from_edge_mm * across, 1),
+            round(width, 1),
+            round(piece.across_mm * across, 1),
+            piece.name,
+            "turned" if piece.turned else "",
+            shortened(piece.name, width) if piece.across_mm * across >= 18 else "",
+        )
+
+    return Picture(
+        Box(BAND_LEFT, BAND_TOP, BAND_WIDTH, BAND_HEIGHT),
+        [span_box(span) for span in set_aside],
+        [piece_box(piece) for piece in blanks],
+        [span_box(span) for span in faults],
+        [(round(BAND_LEFT + mark * along, 1), f"{mark / 1000:g} m") for mark in marks(length_mm, step_mm)],
+    )
+
+
+def shortened(name: str, width: float) -> str:
+    """As much of a name as fits in `width` drawing units at about 8 units a character; nothing when under two fit."""
+    room = int(width // 8.2)
+    if len(name) <= room:
+        return name
+    return f"{name[: room - 1]}…" if room >= 3 else ""
+
+
+def marks(length_mm: int, step_mm: int | None = None) -> list[int]:
+    """Positions in mm of the metre marks, a round step apart, at most about a dozen.
+
+    Worked: 10 000 mm gives a mark every 1000 mm; 55 000 mm every 5000 mm.
+    """
+    step = step_mm or next(s for s in (100, 200, 500, 1000, 2000, 5000, 10_000, 20_000, 10**9) if length_mm / s <= 12)
+    return list(range(0, length_mm + 1, step))

@@ -1,0 +1,57 @@
+"""THE ONLY WRITER of stock: every receipt, cut, recount, draw and set-aside goes through a function named here.
+
+Each function is one transaction. It first takes the write lock of the rolls or containers it touches (a one-row
+UPDATE, so it holds on every database and isolation level), then reads, checks, and writes. `key` names the wish: the
+same key twice is one movement.
+"""
+
+from .containers import (
+    ContainerError,
+    dispose,
+    draw,
+    open_container,
+    receive_container,
+    recount_container,
+)
+from .errors import KeyReused, LedgerError, NotEnough, NotUsable, StaleStock
+from .faults import clear_fault, report_fault
+from .movements import (
+    correct,
+    move_roll,
+    quarantine,
+    record_cut,
+    record_loss,
+    record_offcut,
+    record_receipt,
+    record_recount,
+    release,
+)
+from .set_asides import Promise, give_back, set_aside
+
+__all__ = [
+    "ContainerError",
+    "KeyReused",
+    "LedgerError",
+    "NotEnough",
+    "NotUsable",
+    "Promise",
+    "StaleStock",
+    "clear_fault",
+    "correct",
+    "dispose",
+    "draw",
+    "give_back",
+    "move_roll",
+    "open_container",
+    "quarantine",
+    "receive_container",
+    "record_cut",
+    "record_loss",
+    "record_offcut",
+    "record_receipt",
+    "record_recount",
+    "recount_container",
+    "release",
+    "report_fault",
+    "set_aside",
+]

@@ -1,0 +1,86 @@
+import datetime
+from dataclasses import dataclass
+
+from django.contrib.auth.models import AbstractBaseUser
+
+from shopstock.models import Fault, Movement, Roll, SetAside
+
+from .checks import metres, promises_lost
+from .errors import LedgerError
+from .lines import refresh_roll, write_line
+from .locking import earlier, lock_roll
+from .once import one_transaction
+from .set_asides import close_set_aside
+
+
+@dataclass(frozen=True)
+class FoundFault:
+    """A fault as a person sees it: measured from the free end."""
+
+    from_free_mm: int
+    to_free_mm: int
+    cause: str
+    note: str = ""
+
+
+@one_transaction
+def report_fault(
+    *, roll: Roll, fault: FoundFault, by: AbstractBaseUser, at: datetime.datetime, key: str
+) -> tuple[Movement, list[SetAside]]:
+    """Mark a stretch as not to be used; returns the line and the promises given back because they crossed it."""
+    roll = lock_roll(roll)
+    line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.FAULT)
+    if line is not None:
+        return line, []
+    line = add_fault(roll, fault, by=by, at=at, key=key)
+    return line, line.given_back
+
+
+def add_fault(roll: Roll, fault: FoundFault, *, by: AbstractBaseUser, at: datetime.datetime, key: str) -> Movement:
+    """Add a fault to a locked or new roll."""
+    if not 0 <= fault.from_free_mm < fault.to_free_mm <= roll.length_mm:
+        raise LedgerError(
+            f"A fault must lie on the roll: from 0 to {metres(roll.length_mm)} from the free end, "
+            f"not {metres(fault.from_free_mm)} to {metres(fault.to_free_mm)}."
+        )
+    made = Fault.objects.create(
+        roll=roll,
+        from_mm=roll.length_mm - fault.to_free_mm,
+        to_mm=roll.length_mm - fault.from_free_mm,
+        cause=fault.cause,
+        note=fault.note,
+        found_by=by,
+        found_at=at,
+    )
+    lost = promises_lost(roll)
+    for promise in lost:
+        close_set_aside(roll, promise, SetAside.State.GIVEN_BACK, at=at)
+    where = f"{metres(fault.from_free_mm)} to {metres(fault.to_free_mm)} from the free end"
+    line = write_line(
+        roll,
+        Movement.Kind.FAULT,
+        0,
+        by=by,
+        at=at,
+        key=key,
+        reason=f"{made.get_cause_display()}, {where}{': ' + fault.note if fault.note else ''}"[:300],
+    )
+    line.given_back = lost
+    return line
+
+
+@one_transaction
+def clear_fault(*, fault: Fault, by: AbstractBaseUser, at: datetime.datetime, key: str, reason: str) -> Movement:
+    """Say that a stretch may be used after all; who decided and why stays in the ledger."""
+    roll = lock_roll(fault.roll)
+    line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.FAULT_CLEARED)
+    if line is not None:
+        return line
+    if not reason.strip():
+        raise LedgerError("Say why the stretch may be used: the decision is kept under your name.")
+    if not Fault.objects.filter(pk=fault.pk, cleared_at__isnull=True).update(cleared_by=by, cleared_at=at):
+        raise LedgerError("That fault was already cleared.")
+    refresh_roll(roll, on=at.date())
+    return write_line(
+        roll, Movement.Kind.FAULT_CLEARED, 0, by=by, at=at, key=key, reason=f"{fault.get_cause_display()}: {reason}"
+    )

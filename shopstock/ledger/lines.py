@@ -1,0 +1,88 @@
+"""The one place that inserts into the two append-only tables."""
+
+import datetime
+
+from django.contrib.auth.models import AbstractBaseUser
+
+from shopstock.calc.stretches import merged_fault_length
+from shopstock.models import Container, ContainerMovement, Movement, Roll, SetAside
+from shopstock.models.roll import STILL_OPEN
+
+from .locking import open_faults
+
+
+def write_line(
+    roll: Roll,
+    kind: str,
+    delta_mm: int,
+    *,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+    key: str,
+    happened_at: datetime.datetime | None = None,
+    reason: str = "",
+    set_aside: SetAside | None = None,
+    corrects: Movement | None = None,
+) -> Movement:
+    """Change the roll's length and say so in the ledger; the roll must be locked and the change already checked."""
+    roll.length_mm += delta_mm
+    refresh_roll(roll, on=at.date())
+    return Movement.objects.create(
+        roll=roll,
+        kind=kind,
+        delta_mm=delta_mm,
+        balance_after_mm=roll.length_mm,
+        happened_at=happened_at or at,
+        recorded_at=at,
+        by=by,
+        key=key,
+        reason=reason,
+        set_aside=set_aside,
+        corrects=corrects,
+    )
+
+
+def refresh_roll(roll: Roll, *, on: datetime.date) -> None:
+    """Store what follows from the length: the stretch still under faults, and whether the roll is used up."""
+    roll.faulty_mm = merged_fault_length(roll.length_mm, [(f.from_mm, f.to_mm) for f in open_faults(roll)])
+    roll.closed_on = on if roll.length_mm == 0 else STILL_OPEN
+    roll.save(
+        update_fields=[
+            "length_mm",
+            "set_aside_mm",
+            "faulty_mm",
+            "closed_on",
+            "condition",
+            "condition_reason",
+            "condition_since",
+            "place",
+            "lying",
+        ]
+    )
+
+
+def write_mass_line(
+    container: Container,
+    kind: str,
+    delta_g: int,
+    *,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+    key: str,
+    reason: str = "",
+) -> ContainerMovement:
+    """Change the container's mass and say so in the ledger; the container must be locked and the change checked."""
+    container.mass_g += delta_g
+    container.closed_on = at.date() if container.mass_g == 0 else STILL_OPEN
+    container.save(update_fields=["mass_g", "closed_on", "opened_on", "place"])
+    return ContainerMovement.objects.create(
+        container=container,
+        kind=kind,
+        delta_g=delta_g,
+        balance_after_g=container.mass_g,
+        happened_at=at,
+        recorded_at=at,
+        by=by,
+        key=key,
+        reason=reason,
+    )

@@ -1,0 +1,46 @@
+"""A list page: filter, table, pages, and the same rows as CSV or XLSX."""
+
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django_tables2 import RequestConfig
+from django_tables2.export import TableExport
+
+from shopstock.models import Shop
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def list_page(
+    request: HttpRequest,
+    *,
+    table_class,
+    rows: QuerySet,
+    template: str,
+    filter_class=None,
+    file_name: str = "table",
+    **context,
+) -> HttpResponse:
+    """Render `template` with `table` and `filter`; `?_export=csv` or `xlsx` gives every filtered row as a file."""
+    row_filter = filter_class(request.GET, queryset=rows) if filter_class else None
+    table = table_class(row_filter.qs if row_filter else rows, units=Shop.current().units)
+    export_format = request.GET.get("_export")
+    RequestConfig(request, paginate=False if export_format else {"per_page": 25, "silent": True}).configure(table)
+    if export_format in ("csv", "xlsx"):
+        return SafeExport(export_format, table).response(f"{file_name}.{export_format}")
+    return render(request, template, {"table": table, "filter": row_filter, **context})
+
+
+class SafeExport(TableExport):
+    """An export in which no cell can be taken for a formula by a spreadsheet."""
+
+    def table_to_dataset(self, table, exclude_columns, dataset_kwargs=None):
+        dataset = super().table_to_dataset(table, exclude_columns, dataset_kwargs)
+        for number in range(dataset.height):
+            row = dataset[number]
+            dataset[number] = [harmless(cell) for cell in row]
+        return dataset
+
+
+def harmless(cell):
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_STARTS) else cell

@@ -1,0 +1,93 @@
+import datetime
+
+from django.db import models
+from django.urls import reverse
+
+STILL_OPEN = datetime.date(9999, 12, 31)  # never null, so that "open on a date" is one range for the database
+
+
+class Roll(models.Model):
+    """One length of one reinforcement: a roll on its tube, or an offcut. Only the ledger changes its lengths."""
+
+    class Kind(models.TextChoices):
+        ROLL = "roll", "roll"
+        OFFCUT = "offcut", "offcut"
+
+    class Condition(models.TextChoices):
+        USABLE = "usable", "usable"
+        QUARANTINED = "quarantined", "quarantined"
+
+    class Lying(models.TextChoices):
+        CORE = "core", "held by its core"
+        FLAT = "flat", "lying on a shelf"
+        HANGING = "hanging", "hanging"
+        ON_END = "on_end", "standing on end"
+        FOLDED = "folded", "folded"
+
+    code = models.CharField(max_length=10, unique=True)
+    kind = models.CharField(max_length=8, choices=Kind, default=Kind.ROLL)
+    reinforcement = models.ForeignKey("shopstock.Reinforcement", models.PROTECT, related_name="rolls")
+    parent = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="offcuts")
+    supplier = models.ForeignKey("shopstock.Supplier", models.PROTECT, null=True, blank=True, related_name="rolls")
+    lot = models.CharField(max_length=40, blank=True)
+    place = models.ForeignKey("shopstock.Place", models.PROTECT, null=True, blank=True, related_name="rolls")
+    lying = models.CharField("how it lies", max_length=10, choices=Lying, default=Lying.CORE)
+    width_mm = models.PositiveIntegerField("width as measured (mm)")
+    label_length_mm = models.PositiveIntegerField("length on the label (mm)")
+    gross_g = models.PositiveIntegerField("gross weight (g)", null=True, blank=True)
+    tube_g = models.PositiveIntegerField("weight of the tube (g)", null=True, blank=True)
+    price = models.DecimalField("price paid", max_digits=10, decimal_places=2, null=True, blank=True)
+
+    length_mm = models.PositiveIntegerField("on the roll (mm)", default=0)
+    set_aside_mm = models.PositiveIntegerField("set aside (mm)", default=0)
+    faulty_mm = models.PositiveIntegerField("under faults (mm)", default=0)
+    condition = models.CharField(max_length=12, choices=Condition, default=Condition.USABLE)
+    condition_reason = models.CharField(max_length=200, blank=True)
+    condition_since = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=0)
+
+    received_on = models.DateField()
+    closed_on = models.DateField(default=STILL_OPEN)
+
+    class Meta:
+        ordering = ["-received_on", "-pk"]
+        indexes = [
+            models.Index(fields=["reinforcement", "closed_on"]),
+            models.Index(fields=["closed_on", "received_on"]),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(length_mm__gte=models.F("set_aside_mm") + models.F("faulty_mm")),
+                name="roll_never_promised_twice",
+            ),
+            models.CheckConstraint(condition=models.Q(width_mm__gt=0), name="roll_has_width"),
+            models.CheckConstraint(
+                condition=models.Q(gross_g__isnull=True)
+                | models.Q(tube_g__isnull=True)
+                | models.Q(gross_g__gt=models.F("tube_g")),
+                name="roll_heavier_than_its_tube",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.code}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("roll", args=[self.code])
+
+    @property
+    def free_mm(self) -> int:
+        """Physical length less what is promised and what lies under faults."""
+        return self.length_mm - self.set_aside_mm - self.faulty_mm
+
+    @property
+    def is_open(self) -> bool:
+        return self.closed_on == STILL_OPEN
+
+    @property
+    def is_usable(self) -> bool:
+        return self.is_open and self.condition == self.Condition.USABLE
+
+    @property
+    def net_g(self) -> int | None:
+        return None if self.gross_g is None or self.tube_g is None else self.gross_g - self.tube_g

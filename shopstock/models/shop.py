@@ -1,0 +1,44 @@
+from decimal import Decimal
+
+from django.db import models
+
+
+class Shop(models.Model):
+    """The one row of what this shop chose; every default here is common practice and meant to be edited."""
+
+    class Units(models.TextChoices):
+        METRIC = "metric", "metric first (mm, m, kg, °C)"
+        US = "us", "US first (in, yd, lb, °F)"
+
+    name = models.CharField(max_length=80, default="Our shop")
+    is_demo = models.BooleanField(default=False, editable=False)
+    units = models.CharField(max_length=10, choices=Units, default=Units.METRIC)
+    currency = models.CharField("currency", max_length=3, default="EUR", help_text="Three letters, such as EUR or USD.")
+    address = models.CharField(
+        "address on the labels",
+        max_length=120,
+        default="http://127.0.0.1:8000",
+        help_text="What a phone on the shop's network types to reach this program. It is printed in every label's code.",
+    )
+    cutting_allowance_mm = models.PositiveIntegerField("cutting allowance (mm)", default=0)
+    overlap_mm = models.PositiveIntegerField(
+        "overlap of a seam (mm)", default=50, help_text="Class rules ask for 50 mm or more between mats of one ply."
+    )
+    edge_trim_mm = models.PositiveIntegerField("edge trim a side (mm)", default=0)
+    offcut_length_mm = models.PositiveIntegerField("shortest offcut kept (mm)", default=500)
+    offcut_width_mm = models.PositiveIntegerField("narrowest offcut kept (mm)", default=300)
+    resin_waste_percent = models.DecimalField(
+        "resin mixed but not laid (%)", max_digits=4, decimal_places=1, default=Decimal("15.0")
+    )
+    resin_warning_days = models.PositiveIntegerField("warn of resin (days before its date)", default=30)
+    quarantine_warning_days = models.PositiveIntegerField("warn of quarantine (days)", default=14)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_shop")]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @classmethod
+    def current(cls) -> "Shop":
+        return cls.objects.get_or_create(pk=1)[0]

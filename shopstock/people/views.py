@@ -1,0 +1,81 @@
+from django.contrib import messages
+from django.contrib.auth import get_user_model
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LoginView
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from shopstock.models import Shop
+from shopstock.roles import allow
+
+from .actions import LastOwner, change_person, new_person
+from .forms import ChangePersonForm, NewPersonForm, ShopForm, SignInForm
+from .tables import PersonTable
+
+User = get_user_model()
+
+
+class SignIn(LoginView):
+    template_name = "people/sign_in.html"
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+
+sign_in = login_not_required(SignIn.as_view())
+
+
+@allow("manage people")
+def people(request: HttpRequest) -> HttpResponse:
+    table = PersonTable(User.objects.prefetch_related("groups").order_by("username"))
+    return render(request, "people/people.html", {"table": table})
+
+
+@allow("manage people")
+def add_person(request: HttpRequest) -> HttpResponse:
+    form = NewPersonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        person = new_person(**form.cleaned_data)
+        messages.success(request, f"{person} can sign in now as {form.cleaned_data['role']}.")
+        return redirect("people")
+    return render(request, "people/person.html", {"form": form, "title": "Add a person"})
+
+
+@allow("manage people")
+def person(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(User, pk=pk)
+    form = ChangePersonForm(request.POST or None, person=found)
+    if request.method == "POST" and form.is_valid():
+        try:
+            change_person(person=found, **form.cleaned_data)
+        except LastOwner as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, f"Saved {found}.")
+            return redirect("people")
+    return render(request, "people/person.html", {"form": form, "title": found.get_username(), "person": found})
+
+
+@allow("change settings")
+def shop_settings(request: HttpRequest) -> HttpResponse:
+    form = ShopForm(request.POST or None, instance=Shop.current())
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, "Saved.")
+        return redirect("shop-settings")
+    return render(request, "people/shop_settings.html", {"form": form})
+
+
+@login_not_required
+def forbidden(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    return render(request, "people/refused.html", {"reason": str(exception or "")}, status=403)
+
+
+@login_not_required
+def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    return render(request, "people/not_found.html", {"path": request.path}, status=404)
+
+
+@login_not_required
+def form_expired(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form whose security token is missing or old: most often a page left open overnight."""
+    return render(request, "people/form_expired.html", status=403)

@@ -1,0 +1,43 @@
+import pytest
+from django.conf import settings
+
+from tests.database import let_test_cleanup_through
+from tests.factories import make_person
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # hundreds of people are made
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--worked", metavar="DIR", help="a further folder of worked examples, same form as fixtures/worked"
+    )
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup, django_db_blocker):
+    """The suite's database, whose committing tests may be cleaned up although the ledgers are append-only."""
+    with django_db_blocker.unblock():
+        let_test_cleanup_through()
+
+
+@pytest.fixture
+def clerk(db):
+    return make_person("carla", "clerk")
+
+
+@pytest.fixture
+def laminator(db):
+    return make_person("luis", "laminator")
+
+
+@pytest.fixture
+def owner(db):
+    return make_person("olga", "owner")
+
+
+@pytest.fixture
+def outsider(db):
+    """Somebody with a sign-in but no role."""
+    return make_person("otto")
