@@ -2,10 +2,25 @@
 
 from django.urls import include, path
 
-urlpatterns = [
-    path("", include("shopstock.today.urls")),
-    path("", include("shopstock.people.urls")),
+FEATURES = [
+    "shopstock.today",
+    "shopstock.finding",
+    "shopstock.receiving",
+    "shopstock.rolls",
+    "shopstock.materials",
+    "shopstock.resins",
+    "shopstock.stock_file",
+    "shopstock.ordering",
+    "shopstock.people",
+    "jobs.job_list",
+    "jobs.layups",
+    "jobs.cutting",
+    "jobs.mixing",
+    "labels.sheets",
+    "labels.scan",
 ]
+
+urlpatterns = [path("", include(f"{feature}.urls")) for feature in FEATURES]
 
 handler403 = "shopstock.people.views.forbidden"
 handler404 = "shopstock.people.views.not_found"

@@ -10,7 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from shopstock.calc.forms import OZ_PER_SQUARE_FOOT, OZ_PER_SQUARE_YARD, Form, form_of
-from shopstock.calc.quantity import UNITS, UnitError, as_decimal, rounded, unit_of
+from shopstock.calc.quantity import UNITS, Quantity, UnitError, as_decimal, rounded, unit_of
 
 GRAM_PER_SQUARE_METRE = "g/m²"
 LAYER_SUM_TOLERANCE_PERCENT = Decimal(3)
@@ -130,6 +130,15 @@ def _sold_by_the_foot(number: Fraction, form: Form) -> str:
 
 def _show(number: Fraction | Decimal) -> str:
     return f"{rounded(number, 2).normalize():f}"
+
+
+def layers_total_gsm(layers: Sequence[tuple[Decimal | Fraction | int, str]]) -> Decimal:
+    """Total in g/m² of layers given as (number, unit), each in its own unit of weight per area; exact to 28 digits.
+
+    Raises UnitError. Worked: 17 oz/yd² and 0.75 oz/ft² → 805.26 g/m².
+    """
+    exact = [Quantity(Fraction(number), unit_of(unit)).in_unit(GRAM_PER_SQUARE_METRE) for number, unit in layers]
+    return as_decimal(sum(exact, Fraction(0)))
 
 
 def check_layers(total_gsm: Decimal, layers_gsm: Sequence[Decimal]) -> Decimal:

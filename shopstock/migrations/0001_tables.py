@@ -527,7 +527,7 @@ class Migration(migrations.Migration):
                     "address",
                     models.CharField(
                         default="http://127.0.0.1:8000",
-                        help_text="What a phone on the shop's network types to reach this program. It is printed in every label's code.",
+                        help_text="What a phone types to reach this program; it is printed in the code of every label.",
                         max_length=120,
                         verbose_name="address on the labels",
                     ),

@@ -18,7 +18,7 @@ class Shop(models.Model):
         "address on the labels",
         max_length=120,
         default="http://127.0.0.1:8000",
-        help_text="What a phone on the shop's network types to reach this program. It is printed in every label's code.",
+        help_text="What a phone types to reach this program; it is printed in the code of every label.",
     )
     cutting_allowance_mm = models.PositiveIntegerField("cutting allowance (mm)", default=0)
     overlap_mm = models.PositiveIntegerField(
