@@ -1,0 +1,146 @@
+"""Rebuilds part of a plan: many candidates at once fill level after level until every blank has a place."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from jobs.calc.cutting.fill import Filled, fill_levels
+from jobs.calc.cutting.first_fit import Placement
+from jobs.calc.cutting.grid import Grid
+from jobs.calc.cutting.levels import Level
+
+CELLS_OF_WORK = 20_000
+NEVER = np.int64(2**60)
+
+
+@dataclass
+class Trail:
+    """The levels that led to each candidate of a batch: one filled batch a depth, and where each candidate came from."""
+
+    filled: list[Filled] = field(default_factory=list)
+    stretch: list[np.ndarray] = field(default_factory=list)
+    parent: list[np.ndarray] = field(default_factory=list)
+
+    def placements(self, candidate: int) -> list[Placement]:
+        found = []
+        for filled, stretch, parent in zip(
+            reversed(self.filled), reversed(self.stretch), reversed(self.parent), strict=True
+        ):
+            candidate = int(parent[candidate])
+            found.append((filled.level(candidate), int(stretch[candidate])))
+        return found
+
+
+class Rebuilder:
+    """Fills sets of blanks into what is free of the stretches; keeps the good levels it comes across."""
+
+    def __init__(self, grid: Grid, stages: int, rng: np.random.Generator, keep):
+        self.grid, self.stages, self.rng, self.keep = grid, stages, rng, keep
+        task = grid.task
+        self.allowed = np.array(task.allowed, dtype=bool).reshape(len(task.demand), len(task.stretches))
+        self.width_mm = np.array([stretch.width_mm for stretch in task.stretches], dtype=np.int64)
+        self.cloth_mm = np.array([stretch.cloth_width_mm for stretch in task.stretches], dtype=np.int64)
+        self.row_type = np.array([need[0][0] for need in grid.needs])
+        self.row_allowed = np.array(
+            [
+                np.all([self.allowed[type_] for type_, _ in need], axis=0) & (self.width_mm >= across)
+                for need, across in zip(grid.needs, grid.across_mm, strict=True)
+            ]
+        )
+        self.log_along = np.log(grid.along_mm)
+        self.hardness = np.log(grid.area / grid.area.max())
+
+    def rebuild(self, free: np.ndarray, spare_mm: np.ndarray, limit_mm2: int, batch: int, bias=None):
+        """The cheapest way found to place the blanks free (types) in spare_mm (stretches), or None above the limit."""
+        rng = self.rng
+        free = np.repeat(free[:, None], batch, axis=1).astype(np.int16)
+        spare = np.repeat(spare_mm[:, None], batch, axis=1)
+        cost, trail = np.zeros(batch, np.int64), Trail()
+        value = self._values(batch, bias)
+        best, best_cost = None, limit_mm2 + 1
+        while True:
+            stretch, cap, possible = self._targets(free, spare)
+            if not possible.any():
+                return best, best_cost
+            cap = np.where(possible, cap, 0)
+            offered = free * self.allowed[:, stretch]
+            filled = fill_levels(self.grid, value, offered, self.width_mm[stretch], cap, self.stages)
+            every = np.arange(free.shape[1])
+            free = free - filled.used
+            cost = cost + filled.length_mm * self.cloth_mm[stretch]
+            spare[stretch, every] -= filled.length_mm
+            done = ~free.any(axis=0)
+            lost = ~possible | (spare[stretch, every] < 0) | (filled.length_mm == 0)
+            self._keep_good(filled, stretch, lost)
+            rest = self.grid.area @ free
+            cost[lost] = NEVER
+            trail.filled.append(filled)
+            trail.stretch.append(stretch)
+            trail.parent.append(every)
+            finished = np.where(done, cost, NEVER)
+            first = int(finished.argmin())
+            if finished[first] < best_cost:
+                best_cost = int(finished[first])
+                best = trail.placements(first)
+            alive = np.flatnonzero(~done & ~lost & (cost + rest < best_cost))
+            if not len(alive):
+                return best, best_cost
+            chosen = self._survivors(alive, (cost + rest)[alive], batch)
+            trail.parent[-1] = chosen
+            free, spare, cost = free[:, chosen], spare[:, chosen], cost[chosen]
+            value = self._values(len(chosen), bias)
+
+    def _survivors(self, alive, waste, batch):
+        """The candidates to go on with: the less wasteful half, each drawn often enough to fill the batch."""
+        rng = self.rng
+        noisy = waste * (1 + 0.01 * rng.standard_normal(len(waste)))
+        half = alive[np.argsort(noisy, kind="stable")[: max(1, batch // 3)]]
+        return np.resize(half, batch)
+
+    def _values(self, batch: int, bias):
+        """Worth of one blank of each type: its area, with the harder ones worth a little more, disturbed."""
+        rng = self.rng
+        power = rng.uniform(0, 0.25, batch)
+        noise = rng.uniform(0.0, 0.25, batch)
+        worth = self.hardness[:, None] * (1 + power) + rng.standard_normal((len(self.hardness), batch)) * noise
+        if bias is not None:
+            worth += bias[:, None] * rng.uniform(0, 1.2, batch)
+        return np.exp(worth).astype(np.float32)
+
+    def _targets(self, free, spare):
+        """For each candidate a stretch and a level length in cells, from a blank that must be placed somewhere."""
+        grid, rng = self.grid, self.rng
+        batch = free.shape[1]
+        every = np.arange(batch)
+        fits = free[self.row_type] > 0
+        eager = rng.choice(np.array([0.0, 1.0, 3.0]), batch)
+        score = self.log_along[:, None] * eager + rng.gumbel(size=(len(grid.rows), batch))
+        score[~fits] = -np.inf
+        score[~grid.single] = -np.inf
+        seed = score.argmax(axis=0)
+        may = self.row_allowed[seed].T & (spare >= grid.along_mm[seed])
+        place = np.where(may, rng.random(spare.shape), -1)
+        stretch = place.argmax(axis=0)
+        possible = may[stretch, every] & fits[seed, every]
+        cap = grid.along[seed]
+        second = np.where(fits, rng.random(fits.shape), -1).argmax(axis=0)
+        kind = rng.random(batch)
+        cap = np.where(kind < 0.25, cap + grid.along[second], cap)
+        rest = (grid.area @ free) / self.width_mm[stretch] / grid.unit_along_mm
+        levels = np.maximum(1, np.ceil(rest / np.maximum(1, 1.2 * grid.along.max())))
+        even = np.ceil(rest / levels * (1 + rng.exponential(0.03, batch)))
+        cap = np.where((kind > 0.7) | (even < 1.1 * cap), np.maximum(cap, even), cap)
+        cap = np.minimum(cap, spare[stretch, every] // grid.unit_along_mm)
+        return stretch, np.minimum(cap, 4 * grid.along.max()).astype(np.int64), possible
+
+    def _keep_good(self, filled: Filled, stretch, lost) -> None:
+        area = self.grid.area @ filled.used
+        waste = 1 - area / np.maximum(1, filled.length_mm * self.cloth_mm[stretch])
+        waste[lost] = 1
+        for candidate in np.argsort(waste, kind="stable")[:12]:
+            if waste[candidate] < 0.15:
+                self.keep(filled, int(candidate))
+
+
+def size_of_batch(grid: Grid, cap: int) -> int:
+    return int(np.clip(CELLS_OF_WORK // max(1, cap), 32, 256))
