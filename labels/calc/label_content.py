@@ -59,11 +59,15 @@ Label = RollLabel | ContainerLabel | PlaceLabel
 
 @dataclass(frozen=True)
 class Fact:
-    """One captioned line. An empty value is left as a line to write on; an arrow is drawn before the value."""
+    """One captioned line. An empty value is left as a line to write on; an arrow is drawn before the value.
+
+    A wide fact keeps the whole width where the others stand in two columns.
+    """
 
     caption: str
     value: str
     arrow: Direction | None = None
+    wide: bool = False
 
 
 @dataclass(frozen=True)
@@ -82,7 +86,7 @@ def content_of(label: Label) -> Content:
 
     label: any kind. Result: Content. Raises TypeError for anything else.
     Source: own choice: what the clerk looks for first stands first.
-    Worked: a roll's facts are weight, width, lot, received and warp.
+    Worked: a roll's facts are weight, width, lot, length and warp.
     """
     match label:
         case RollLabel():
@@ -99,7 +103,7 @@ def _roll_content(label: RollLabel) -> Content:
         Fact("weight", label.areal_weight_text),
         Fact("width", label.width_text),
         Fact("lot", label.lot or "not given"),
-        Fact("received" if label.kind == "roll" else "cut", f"{label.length_text}, {label.received_text}"),
+        Fact("length", f"{label.length_text} on {label.received_text}"),
         *_warp(label.warp_along),
     )
     subtitle = f"{label.kind.capitalize()}: {label.form}"
@@ -109,7 +113,7 @@ def _roll_content(label: RollLabel) -> Content:
 def _warp(warp_along: bool | None) -> tuple[Fact, ...]:
     if warp_along is None:
         return ()
-    return (Fact("warp", "along the length", ALONG) if warp_along else Fact("warp", "across the length", ACROSS),)
+    return (Fact("warp", "along length", ALONG) if warp_along else Fact("warp", "across length", ACROSS),)
 
 
 def _container_content(label: ContainerLabel) -> Content:
@@ -117,7 +121,7 @@ def _container_content(label: ContainerLabel) -> Content:
         Fact("batch", label.batch or "not given"),
         Fact("use by", label.expiry_text or "not given"),
         Fact("opened", label.opened_text),
-        Fact("hazards", " ".join(label.hazard_codes) or "see the safety data sheet"),
+        Fact("hazards", " ".join(label.hazard_codes) or "see the safety data sheet", wide=True),
     )
     return Content(label.code, label.payload, label.kind, label.product, label.role.capitalize(), facts, label.note)
 

@@ -1,0 +1,67 @@
+"""The upper text of a label: the code in the largest type that fits, then what the thing is."""
+
+from labels.calc.label_content import Content
+from labels.drawing import fonts
+from labels.drawing.arrangement import Box
+from labels.drawing.items import Text
+from labels.drawing.sizes import LEAST_TEXT_MM, sizes_down
+from shopstock.calc.stock_code import group_code
+
+LEAST_CODE_MM = 5.0
+_CODE_LINE, _TITLE_LINE, _SUBTITLE_LINE = 1.05, 1.2, 1.25
+_CODE_SHARE = 0.55
+_TITLE_TO_CODE = 0.6
+_SUBTITLE_TO_TITLE = 0.75
+_TITLE_LINES = 2
+_ONE_LINE_FROM = 0.75
+
+LEAST_WIDTH_MM = 29.0
+LEAST_HEIGHT_MM = LEAST_CODE_MM * _CODE_LINE + LEAST_TEXT_MM * (_TITLE_LINE + _SUBTITLE_LINE)
+
+
+def head_items(content: Content, box: Box) -> tuple[list[Text], float]:
+    """The lines, and how far down they reach."""
+    code = group_code(content.code)
+    left, right = fonts.ink_em(code, fonts.BOLD)
+    size = min(box.w / (right - left), _CODE_SHARE * box.h / _CODE_LINE)
+    x = box.x - left * size
+    code_line = Text(x, box.y + fonts.CAP_HEIGHT * size, size, fonts.BOLD, code, box.right - x)
+    used = size * _CODE_LINE
+    rest = Box(box.x, box.y + used, box.w, box.h - used)
+    names = _name_items(fonts.printable(content.title), fonts.printable(content.subtitle), rest, size)
+    return [code_line, *names], names[-1].baseline + fonts.DESCENT * names[-1].size
+
+
+def _name_items(title: str, subtitle: str, box: Box, code_size: float) -> list[Text]:
+    size = _title_size(title, box, code_size)
+    below = _subtitle_size(size)
+    lines = fonts.wrapped(title, fonts.BOLD, box.w / size)
+    room = max(1, min(_TITLE_LINES, int((box.h - below * _SUBTITLE_LINE) / (size * _TITLE_LINE) + 1e-6)))
+    kept = fonts.first_lines(lines, room, fonts.BOLD, box.w / size)
+    pitch = size * _TITLE_LINE
+    titles = [_line(box, box.y + number * pitch, size, fonts.BOLD, text) for number, text in enumerate(kept)]
+    return [*titles, _line(box, box.y + len(kept) * pitch, below, fonts.REGULAR, subtitle)]
+
+
+def _title_size(title: str, box: Box, code_size: float) -> float:
+    """On one line, unless two take much larger type."""
+    one, two = (_title_size_on(lines, title, box, code_size) for lines in (1, _TITLE_LINES))
+    return one if one >= _ONE_LINE_FROM * two else two
+
+
+def _title_size_on(most_lines: int, title: str, box: Box, code_size: float) -> float:
+    for size in sizes_down(code_size * _TITLE_TO_CODE):
+        lines = len(fonts.wrapped(title, fonts.BOLD, box.w / size))
+        height = lines * size * _TITLE_LINE + _subtitle_size(size) * _SUBTITLE_LINE
+        if lines <= most_lines and height <= box.h:
+            return size
+    return LEAST_TEXT_MM
+
+
+def _subtitle_size(title_size: float) -> float:
+    return max(LEAST_TEXT_MM, title_size * _SUBTITLE_TO_TITLE)
+
+
+def _line(box: Box, top: float, size: float, font: str, text: str) -> Text:
+    fitting = max(LEAST_TEXT_MM, min(size, box.w / max(fonts.width_em(text, font), 1e-6)))
+    return Text(box.x, top + 0.9 * size, fitting, font, fonts.cut_to(text, font, box.w / fitting), box.w)
