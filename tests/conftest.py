@@ -1,5 +1,6 @@
 import pytest
 from django.conf import settings
+from django.db import connection
 
 from tests.database import let_test_cleanup_through
 from tests.factories import make_person
@@ -13,6 +14,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--worked", metavar="DIR", help="a further folder of worked examples, same form as fixtures/worked"
     )
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory):
+    """SQLite tests run on a file, as a shop does: a database in memory has one connection and so no second writer."""
+    if connection.vendor == "sqlite":
+        connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("store") / "shop.sqlite3")
 
 
 @pytest.fixture(scope="session")
