@@ -274,8 +274,8 @@ def _bias_pieces(
         )
     if not seams_allowed:
         raise SeamNotAllowed(
-            f"At 45° this ply needs {bias_square_mm(length_mm, width_mm)} mm of cloth and {usable_mm} mm are usable. Allow "
-            "a seam in this ply, or take a ±45 fabric."
+            f"At 45° this ply needs {bias_square_mm(length_mm, width_mm)} mm of cloth and {usable_mm} mm are usable. "
+            "Allow a seam in this ply, or take a ±45 fabric."
         )
     return split_into_panels(max(length_mm, width_mm), longest_piece, overlap_mm, style=EQUAL_PANELS)
 

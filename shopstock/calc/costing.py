@@ -107,7 +107,7 @@ def cost_in_part(per_m2: Decimal, waste_percent: Decimal) -> Decimal:
     """
     if not 0 <= waste_percent < 100:
         raise CostError(f"Waste is a share from 0 to below 100 %, not {waste_percent} %.")
-    return per_m2 / (1 - waste_percent / 100)
+    return per_m2 / (1 - Decimal(waste_percent) / 100)
 
 
 def issue_first_in_first_out(layers: Sequence[CostLayer], quantity: Decimal) -> Issued:
