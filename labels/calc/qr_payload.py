@@ -6,20 +6,20 @@ a side, and a phone's own camera opens it. It holds no data that could go stale.
 
 import re
 from dataclasses import dataclass
-from urllib.parse import urlsplit
+from urllib.parse import SplitResult, urlsplit
 
-from shopstock.calc.stock_code import WrongCodeError, check_code, read_code
+from shopstock.calc.stock_code import DIGITS, check_code, read_code
 
 KINDS = {"R": "roll or offcut", "C": "container", "P": "place", "T": "ticket"}
 VERSION_2_CHARACTERS = 29
 VERSION_3_CHARACTERS = 47
 
 _LONGEST_SCAN = 500
-_ADDRESS = re.compile(
-    r".*(?P<mark>[^0-9A-Za-z\s])(?P<kind>[A-Za-z])(?P=mark)(?P<code>[^?#]+?)(?P=mark)?(?:[?#].*)?", re.DOTALL
-)
+_PATH = re.compile(r"(?=(?P<mark>[^0-9A-Za-z\s])(?P<kind>[A-Za-z])(?P=mark)(?P<code>[^?#]+))")
 # A scanner set to another keyboard types 1234567890 as these on French and Belgian ones.
 _TYPED_DIGITS = (str.maketrans("&é\"'(-è_çà", "1234567890"), str.maketrans("&é\"'(§è!çà", "1234567890"))
+_ONLY_FOREIGN = set("&é\"'(§è!çà")
+_FOREIGN_SLASHES = "!="
 
 
 class ShopAddressError(ValueError):
@@ -95,18 +95,31 @@ def scan(text: str) -> Scanned:
     text = text.strip()
     if len(text) > _LONGEST_SCAN:
         raise NotALabelError("That is far more text than a label holds. Scan the code on one of this shop's labels.")
-    found = None if check_code(text) else _ADDRESS.fullmatch(text)
-    if found is None:
+    paths = [] if _readings(text) else list(_PATH.finditer(text))
+    if not paths:
         return Scanned("", _bare_code(text))
-    kind = found["kind"].upper()
-    if kind not in KINDS:
+    right = [scanned for path in paths if (scanned := _right_path(path))]
+    return right[-1] if right else _refuse_path(paths[-1], text)
+
+
+def _right_path(path: re.Match[str]) -> Scanned | None:
+    kind, readings = path["kind"].upper(), _path_readings(path)
+    return Scanned(kind, read_code(readings[0])) if kind in KINDS and readings else None
+
+
+def _refuse_path(path: re.Match[str], text: str) -> Scanned:
+    if path["kind"].upper() not in KINDS:
         raise NotALabelError(f"{text} is an address, but of no label. Scan the code on one of this shop's labels.")
-    return Scanned(kind, _code_as_typed(found["code"]))
+    return Scanned(path["kind"].upper(), read_code(path["code"].rstrip(path["mark"])))
+
+
+def _path_readings(path: re.Match[str]) -> list[str]:
+    return _readings(path["code"].rstrip(path["mark"]), foreign=path["mark"] in _FOREIGN_SLASHES)
 
 
 def _origin(base_url: str) -> str:
-    parts = urlsplit(base_url.strip())
-    if parts.scheme not in ("http", "https") or not parts.netloc:
+    parts = _split(base_url)
+    if parts is None or parts.scheme not in ("http", "https") or not parts.netloc:
         raise ShopAddressError(f"{base_url!r} is no address for labels. Give it as https://host or http://host:port.")
     if parts.path.strip("/") or parts.query or parts.fragment or "@" in parts.netloc:
         raise ShopAddressError(f"Give the address of the host alone, without what follows it: {base_url!r} has more.")
@@ -114,6 +127,13 @@ def _origin(base_url: str) -> str:
     if not re.fullmatch(r"[0-9A-Z.\-]+(:[0-9]+)?", host):
         raise ShopAddressError(f"{host} has characters that a label's code cannot hold: use letters, digits, . and -.")
     return f"{parts.scheme.upper()}://{host}"
+
+
+def _split(base_url: str) -> SplitResult | None:
+    try:
+        return urlsplit(base_url.strip())
+    except ValueError:
+        return None
 
 
 def _ascii_host(netloc: str) -> str:
@@ -126,20 +146,21 @@ def _ascii_host(netloc: str) -> str:
 
 
 def _bare_code(text: str) -> str:
-    try:
-        return _code_as_typed(text)
-    except WrongCodeError:
-        if "://" in text:
-            raise NotALabelError(f"{text} is no label of this shop. Scan the code on one of its labels.") from None
-        raise
+    readings = _readings(text)
+    if not readings and "://" in text:
+        raise NotALabelError(f"{text} is no label of this shop. Scan the code on one of its labels.")
+    return read_code(readings[0] if readings else text)
 
 
-def _code_as_typed(text: str) -> str:
-    return read_code(next((other for other in _other_keyboards(text) if check_code(other)), text))
+def _readings(text: str, foreign: bool = False) -> list[str]:
+    """The right codes that the text can mean, typed on this keyboard or on another."""
+    return [other for other in (text, *_other_keyboards(text, foreign)) if check_code(other)]
 
 
-def _other_keyboards(text: str) -> list[str]:
-    """Only where no digit came through: a person's dash must not be taken for the 6 of a French keyboard."""
-    if any(character in "0123456789" for character in text):
+def _other_keyboards(text: str, foreign: bool) -> list[str]:
+    """Only where another keyboard is certain: a person's dash must not be taken for the 6 of a French one."""
+    if any(character in DIGITS for character in text):
+        return []
+    if not foreign and not any(character in _ONLY_FOREIGN for character in text.lower()):
         return []
     return [text.lower().translate(digits) for digits in _TYPED_DIGITS]

@@ -17,6 +17,7 @@ MISSING = "\u25ca"
 
 _FOLDER = Path(reportlab.__file__).parent / "fonts"
 _ELLIPSIS = "\u2026"
+_GLUE = "\u00a0"
 _NUMBER_AND_UNIT = re.compile(r"(\d) (?=(?:g|kg|mm|cm|m|oz|in|ft|yd|l)\b)")
 _STAND_INS = {"\u2192": "->", "\u2190": "<-", "\u2032": "'", "\u2033": '"', "\u2044": "/", "\u2011": "-", "\u2212": "-"}
 
@@ -73,7 +74,8 @@ def cut_to(text: str, name: str, room_em: float) -> str:
 def wrapped(text: str, name: str, room_em: float) -> list[str]:
     """The text in lines of at most room_em. A number keeps its unit; a word longer than a line is broken at its end."""
     lines: list[str] = []
-    for word in _NUMBER_AND_UNIT.sub("\\1\u00a0", text).split(" "):
+    for glued in _NUMBER_AND_UNIT.sub(rf"\1{_GLUE}", text).split(" "):
+        word = glued.replace(_GLUE, " ")
         if lines and width_em(f"{lines[-1]} {word}", name) <= room_em:
             lines[-1] = f"{lines[-1]} {word}"
         else:

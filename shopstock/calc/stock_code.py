@@ -71,8 +71,9 @@ def normalise_code(text: str) -> str:
     Source: own rule; none of O I L Z is in ALPHABET, so nothing right is changed.
     Worked: " b7o-2f9l " becomes B702F91.
     """
-    kept = (character for character in unicodedata.normalize("NFKC", text) if character not in _SEPARATORS)
-    return "".join(_upper_ascii(character) for character in kept).translate(_TYPED_LOOK_ALIKES)
+    plain = "".join(unicodedata.normalize("NFKC", character) for character in text)
+    kept = (_upper_ascii(character) for character in plain if character not in _SEPARATORS)
+    return "".join(kept).translate(_TYPED_LOOK_ALIKES)
 
 
 def check_code(text: str) -> bool:

@@ -1,0 +1,85 @@
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from shopstock.calc.units import format_length
+from shopstock.fields import KeyedForm, LengthField
+from shopstock.models import Fault, SetAside
+
+from .photo import PhotoError, ReadLabel, read_label
+
+BARE_LENGTH_UNIT = {"metric": "m", "us": "in"}
+
+
+class PhotoForm(forms.Form):
+    """Cleans to what the photographed label says."""
+
+    photo = forms.FileField(
+        label="Photo of the label",
+        help_text="The square code, sharp and without glare.",
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+        error_messages={
+            "required": "No picture was chosen. Take a photo of the label, or type its code.",
+            "empty": "The picture is empty. Take it again, or type the code.",
+        },
+    )
+
+    def clean_photo(self) -> ReadLabel:
+        photo: UploadedFile = self.cleaned_data["photo"]
+        try:
+            return read_label(photo.file, photo.size)
+        except PhotoError as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+class _TableForm(KeyedForm):
+    """A bare number is metres or inches, as the shop measures."""
+
+    def __init__(self, *args, units: str, **kwargs):
+        self.units = units
+        super().__init__(*args, **kwargs)
+        for field in self.fields.values():
+            if isinstance(field, LengthField):
+                field.default_unit = BARE_LENGTH_UNIT[units]
+
+
+class PlannedCutForm(_TableForm):
+    """The planned length stands in it; left as it is, it is taken to the millimetre though feet show it rounded."""
+
+    promise = forms.IntegerField(widget=forms.HiddenInput)
+    planned_mm = forms.IntegerField(widget=forms.HiddenInput)
+    length = LengthField(label="Length really cut", help_text="Change it if you cut more or less.")
+
+    @classmethod
+    def shown_for(cls, promise: SetAside, *, units: str) -> "PlannedCutForm":
+        planned = {"promise": promise.pk, "planned_mm": promise.length_mm}
+        return cls(units=units, initial={**planned, "length": format_length(promise.length_mm, units)})
+
+    def clean(self) -> dict:
+        cleaned = super().clean()
+        planned_mm = cleaned.get("planned_mm")
+        if planned_mm is not None and self.data.get("length") == format_length(planned_mm, self.units):
+            cleaned["length"] = planned_mm
+        return cleaned
+
+
+class FreeCutForm(_TableForm):
+    length = LengthField(label="Length cut", help_text="With its unit, such as 2.4 m, 650 mm or 30 in.")
+    purpose = forms.CharField(label="What for", max_length=120)
+
+
+class CutAwayForm(KeyedForm):
+    length_mm = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
+
+
+class FaultForm(_TableForm):
+    start = LengthField(label="Starts, from the free end", least=0, help_text="0 m is the end in your hand.")
+    end = LengthField(label="Ends, from the free end", help_text="With its unit, such as 1.2 m.")
+    cause = forms.ChoiceField(label="What is wrong", choices=[("", "Choose"), *Fault.Cause.choices])
+    note = forms.CharField(label="Note", max_length=200, required=False)
+
+    def clean(self) -> dict:
+        cleaned = super().clean()
+        start, end = cleaned.get("start"), cleaned.get("end")
+        if start is not None and end is not None and end <= start:
+            self.add_error("end", "The fault must end farther from the free end than it starts.")
+        return cleaned

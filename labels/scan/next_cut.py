@@ -1,0 +1,98 @@
+"""What the laminator does next with a roll: cut the promise that comes first, or cut something away before it."""
+
+from dataclasses import dataclass
+
+from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order
+from shopstock.ledger.checks import stretches
+from shopstock.models import Fault, Movement, Roll, SetAside, Shop
+from shopstock.queries import faults_on, promises_on
+
+
+@dataclass(frozen=True)
+class CutAway:
+    """The length at the free end that must go first, why, and how much clean cloth goes with it."""
+
+    length_mm: int
+    reason: str
+    clean_mm: int
+
+
+@dataclass(frozen=True)
+class NextCut:
+    """promise is None where nothing is set aside; fits is False where what is set aside cannot come off the roll."""
+
+    promise: SetAside | None
+    later: tuple[SetAside, ...]
+    cut_away: CutAway | None
+    fits: bool
+
+
+@dataclass(frozen=True)
+class PieceLeft:
+    """A piece worth keeping from a line of the ledger; kept is the offcut it has already become."""
+
+    number: int
+    width_mm: int
+    length_mm: int
+    kept: Roll | None
+
+
+def next_cut(roll: Roll) -> NextCut:
+    promises = list(promises_on(roll))
+    clean = stretches(roll)
+    if not promises:
+        lead_mm = clean[0][0] if clean else roll.length_mm
+        return NextCut(None, (), _cut_away(roll, lead_mm, clean), fits=bool(clean))
+    starts = place_in_order([promise.length_mm for promise in promises], clean)
+    cut_away = _cut_away(roll, starts[0], clean) if starts else None
+    return NextCut(promises[0], tuple(promises[1:]), cut_away, fits=starts is not None)
+
+
+def _cut_away(roll: Roll, lead_mm: int, clean: list[Stretch]) -> CutAway | None:
+    if lead_mm == 0:
+        return None
+    clean_mm = sum(min(end, lead_mm) - start for start, end in clean if start < lead_mm)
+    return CutAway(lead_mm, _causes(roll, lead_mm), clean_mm)
+
+
+def _causes(roll: Roll, lead_mm: int) -> str:
+    reached = [fault for fault in faults_on(roll) if roll.length_mm - fault.to_mm < lead_mm]
+    names = [fault.get_cause_display() for fault in reached]
+    return ", ".join(dict.fromkeys(names)) or "end too short for the next cut"
+
+
+def pieces_left(movement: Movement, shop: Shop) -> list[PieceLeft]:
+    """What the plan keeps of a cut; of a length cut away, its clean stretches that are long enough."""
+    if movement.kind == Movement.Kind.LOSS:
+        sizes = _clean_sizes(movement, shop)
+    else:
+        sizes = _planned_sizes(movement)
+    kept = _kept_from(movement, len(sizes))
+    return [PieceLeft(number, *size, kept.get(number)) for number, size in enumerate(sizes)]
+
+
+def offcut_key(movement: Movement, number: int) -> str:
+    """One piece of one cut can be kept once, whichever phone asks."""
+    return f"offcut:{movement.pk}:{number}"
+
+
+def _planned_sizes(movement: Movement) -> list[tuple[int, int]]:
+    offcuts = movement.set_aside.offcuts if movement.set_aside else []
+    return [(piece["width_mm"], piece["length_mm"]) for piece in offcuts]
+
+
+def _clean_sizes(movement: Movement, shop: Shop) -> list[tuple[int, int]]:
+    """Faults keep their place from the core end, so the roll as it was before can still be told."""
+    roll, lost_mm = movement.roll, -movement.delta_mm
+    if roll.width_mm < shop.offcut_width_mm:
+        return []
+    faults = Fault.objects.filter(roll=roll, cleared_at__isnull=True).values_list("from_mm", "to_mm")
+    clean = clean_stretches(movement.balance_after_mm + lost_mm, faults)
+    lengths = [min(end, lost_mm) - start for start, end in clean if start < lost_mm]
+    return [(roll.width_mm, length) for length in lengths if length >= shop.offcut_length_mm]
+
+
+def _kept_from(movement: Movement, count: int) -> dict[int, Roll]:
+    keys = {offcut_key(movement, number): number for number in range(count)}
+    lines = Movement.objects.filter(key__in=keys).select_related("roll")
+    return {keys[line.key]: line.roll for line in lines}

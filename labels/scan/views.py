@@ -1,0 +1,251 @@
+from collections.abc import Callable
+from functools import wraps
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+
+from shopstock import ledger
+from shopstock.calc.units import format_length
+from shopstock.models import Container, Movement, Roll, Shop
+from shopstock.roles import allow
+
+from . import actions
+from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm
+from .lookup import NothingFound, find, find_scanned
+from .next_cut import next_cut, pieces_left
+
+TAKEN = (Movement.Kind.CUT, Movement.Kind.LOSS)
+
+
+@never_cache
+@allow("look")
+def scan(request: HttpRequest) -> HttpResponse:
+    text = request.GET.get("code", "").strip()
+    if not text:
+        return render(request, "scan/scan.html", {"photo_form": PhotoForm()})
+    try:
+        found = find(text)
+    except NothingFound as error:
+        return _nothing_found(request, error, text)
+    return redirect(_page_of(found))
+
+
+@allow("look")
+def scan_photo(request: HttpRequest) -> HttpResponse:
+    if request.method != "POST":
+        return redirect("scan")
+    form = PhotoForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return render(request, "scan/scan.html", {"photo_form": form})
+    read = form.cleaned_data["photo"]
+    try:
+        found = find_scanned(read.scanned)
+    except NothingFound as error:
+        return _nothing_found(request, error, read.scanned.code)
+    if read.worn:
+        messages.warning(request, "The label is hardly readable any more. Print a new one soon.")
+    return redirect(_page_of(found))
+
+
+def _nothing_found(request: HttpRequest, error: NothingFound, text: str) -> HttpResponse:
+    near = [(item, _page_of(item)) for item in error.near]
+    context = {"photo_form": PhotoForm(), "text": text, "wrong": str(error), "near": near}
+    return render(request, "scan/scan.html", context, status=404)
+
+
+def _page_of(found: Roll | Container) -> str:
+    name = "scan-roll" if isinstance(found, Roll) else "scan-container"
+    return reverse(name, args=[found.code])
+
+
+def _of_kind(kind: type, view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Hand the view the roll or container that the code in the address names; anything else gets help."""
+
+    @wraps(view)
+    def found_first(request: HttpRequest, code: str, **kwargs) -> HttpResponse:
+        try:
+            found = find(code)
+        except NothingFound as error:
+            return _nothing_found(request, error, code)
+        if not isinstance(found, kind):
+            return redirect(_page_of(found))
+        return view(request, found, **kwargs)
+
+    return found_first
+
+
+def for_roll(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    return _of_kind(Roll, view)
+
+
+def posted_for_roll(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """A write; signing in again in between comes back to the roll's page, not to an error."""
+
+    def posted(request: HttpRequest, roll: Roll, **kwargs) -> HttpResponse:
+        return view(request, roll, **kwargs) if request.method == "POST" else redirect("scan-roll", roll.code)
+
+    return for_roll(posted)
+
+
+@never_cache
+@allow("look")
+@for_roll
+def scan_roll(request: HttpRequest, roll: Roll) -> HttpResponse:
+    return _roll_page(request, roll)
+
+
+def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
+    """`bound` are forms that came back with something wrong, by the name the template knows them by."""
+    shop = Shop.current()
+    coming = next_cut(roll)
+    done = _line_just_made(request, roll)
+    forms = {
+        "free_form": FreeCutForm(units=shop.units),
+        "fault_form": FaultForm(units=shop.units),
+        "cut_form": coming.promise and PlannedCutForm.shown_for(coming.promise, units=shop.units),
+        "away_form": coming.cut_away and CutAwayForm(initial={"length_mm": coming.cut_away.length_mm}),
+    }
+    context = {"roll": roll, "coming": coming, "done": done, "pieces": pieces_left(done, shop) if done else []}
+    return render(request, "scan/roll.html", {**context, **forms, **bound})
+
+
+def _line_just_made(request: HttpRequest, roll: Roll) -> Movement | None:
+    number = request.GET.get("done", "")
+    if not number.isdecimal():
+        return None
+    return roll.movements.filter(pk=int(number), kind__in=TAKEN).select_related("roll", "set_aside").first()
+
+
+def _done(roll: Roll, line: Movement) -> HttpResponse:
+    return redirect(f"{reverse('scan-roll', args=[roll.code])}?done={line.pk}")
+
+
+def _fresh_page(request: HttpRequest, roll: Roll, error: Exception) -> HttpResponse:
+    messages.error(request, str(error))
+    return redirect("scan-roll", roll.code)
+
+
+@allow("cut")
+@posted_for_roll
+def cut(request: HttpRequest, roll: Roll) -> HttpResponse:
+    form = PlannedCutForm(request.POST, units=Shop.current().units)
+    if form.is_valid():
+        entry = form.cleaned_data
+        try:
+            line = actions.cut_planned(
+                roll=roll,
+                promise_id=entry["promise"],
+                length_mm=entry["length"],
+                by=request.user,
+                at=timezone.now(),
+                key=entry["key"],
+            )
+        except (ledger.StaleStock, ledger.KeyReused) as error:
+            return _fresh_page(request, roll, error)
+        except ledger.LedgerError as error:
+            form.add_error(None, str(error))
+        else:
+            return _done(roll, line)
+    return _roll_page(request, roll, cut_form=form)
+
+
+@allow("cut")
+@posted_for_roll
+def cut_freely(request: HttpRequest, roll: Roll) -> HttpResponse:
+    form = FreeCutForm(request.POST, units=Shop.current().units)
+    if form.is_valid():
+        entry = form.cleaned_data
+        try:
+            line = ledger.record_cut(
+                roll=roll,
+                length_mm=entry["length"],
+                by=request.user,
+                at=timezone.now(),
+                key=entry["key"],
+                reason=entry["purpose"],
+            )
+        except ledger.KeyReused as error:
+            return _fresh_page(request, roll, error)
+        except ledger.LedgerError as error:
+            form.add_error(None, str(error))
+        else:
+            return _done(roll, line)
+    return _roll_page(request, roll, free_form=form)
+
+
+@allow("cut")
+@posted_for_roll
+def cut_away(request: HttpRequest, roll: Roll) -> HttpResponse:
+    form = CutAwayForm(request.POST)
+    if not form.is_valid():
+        return _fresh_page(request, roll, ledger.StaleStock("Open the page of the roll again."))
+    entry = form.cleaned_data
+    try:
+        line = actions.cut_away(
+            roll=roll, length_mm=entry["length_mm"], by=request.user, at=timezone.now(), key=entry["key"]
+        )
+    except ledger.LedgerError as error:
+        return _fresh_page(request, roll, error)
+    return _done(roll, line)
+
+
+@allow("report a fault")
+@posted_for_roll
+def report_fault(request: HttpRequest, roll: Roll) -> HttpResponse:
+    shop = Shop.current()
+    form = FaultForm(request.POST, units=shop.units)
+    if form.is_valid():
+        entry = form.cleaned_data
+        try:
+            lost = actions.report_fault(
+                roll=roll,
+                from_mm=entry["start"],
+                to_mm=entry["end"],
+                cause=entry["cause"],
+                note=entry["note"],
+                by=request.user,
+                at=timezone.now(),
+                key=entry["key"],
+            )
+        except ledger.KeyReused as error:
+            return _fresh_page(request, roll, error)
+        except ledger.LedgerError as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, "The fault is noted. No plan will lay a piece across it.")
+            for promise in lost:
+                length = format_length(promise.length_mm, shop.units)
+                messages.warning(
+                    request,
+                    f"{length} for {promise.purpose} no longer comes out of this roll: tell the owner to plan it again.",
+                )
+            return redirect("scan-roll", roll.code)
+    return _roll_page(request, roll, fault_form=form)
+
+
+@allow("cut")
+@posted_for_roll
+def keep_offcut(request: HttpRequest, roll: Roll, pk: int, number: int) -> HttpResponse:
+    line = get_object_or_404(roll.movements.select_related("roll", "set_aside"), pk=pk, kind__in=TAKEN)
+    try:
+        actions.keep_offcut(movement=line, number=number, by=request.user, at=timezone.now())
+    except ledger.LedgerError as error:
+        return _fresh_page(request, roll, error)
+    return _done(roll, line)
+
+
+@never_cache
+@allow("look")
+def scan_container(request: HttpRequest, code: str) -> HttpResponse:
+    return _container_page(request, code)
+
+
+def _show_container(request: HttpRequest, container: Container) -> HttpResponse:
+    return render(request, "scan/container.html", {"container": container, "on": timezone.localdate()})
+
+
+_container_page = _of_kind(Container, _show_container)
