@@ -105,7 +105,7 @@ FIBRES: dict[str, Fibre] = {
         Fibre(CARBON, "carbon", Decimal("1.80"), "read", "ISO 12215-5; high modulus grades about 1.90"),
         Fibre(ARAMID, "aramid", Decimal("1.45"), "read", "ISO 12215-5; printed values run 1.44 to 1.47"),
         Fibre(BASALT, "basalt", Decimal("2.70"), "memory", "usual range 2.65 to 2.75"),
-        Fibre(FLAX, "flax", Decimal("1.45"), "memory", "1.40 printed; up to 1.50"),
+        Fibre(FLAX, "flax", Decimal("1.40"), "read", "up to 1.50"),
         Fibre(POLYETHYLENE, "polyethylene", Decimal("0.97"), "read", "ultra-high molecular weight"),
     )
 }

@@ -135,7 +135,8 @@ def _us_length(length_mm: int) -> str:
         return f"{_trimmed(rounded(inches, 2))} in"
     feet, rest = divmod(rounded(abs(inches), 1), 12)
     sign = "-" if length_mm < 0 else ""
-    return f"{sign}{feet} ft {_trimmed(rest)} in" if rest else f"{sign}{feet} ft"
+    whole = f"{sign}{_trimmed(feet)} ft"
+    return f"{whole} {_trimmed(rest)} in" if rest else whole
 
 
 def format_width(width_mm: int, system: str) -> str:
