@@ -1,0 +1,63 @@
+"""Dates of resins: the day each container ends, why, and which of a product goes first."""
+
+import datetime
+from collections.abc import Iterable
+
+from django.db.models import DateField, DurationField, ExpressionWrapper, F, IntegerField, QuerySet
+from django.db.models.functions import Cast, Coalesce, Least
+
+from .calc.issue_order import Stock, goes_before, issue_order
+from .models import Chemical, Container
+from .queries import open_containers
+
+PAST, NEAR, IN_DATE = "past", "near", "in date"
+
+
+def with_last_day(containers: QuerySet[Container]) -> QuerySet[Container]:
+    """Annotate `last_day`: the same as `expires_on`, for the database to filter and sort by."""
+    days = Cast("chemical__open_life_days", IntegerField())
+    life = ExpressionWrapper(days * datetime.timedelta(days=1), DurationField())
+    once_opened = Cast(ExpressionWrapper(F("opened_on") + life, DateField()), DateField())
+    return containers.annotate(last_day=Least(F("label_date"), Coalesce(once_opened, F("label_date"))))
+
+
+def state_of(container: Container, *, on: datetime.date, warning_days: int) -> str:
+    """PAST its date, NEAR it (inside the shop's warning window, last day included) or IN_DATE."""
+    if container.expires_on < on:
+        return PAST
+    near = container.expires_on <= on + datetime.timedelta(days=warning_days)
+    return NEAR if near else IN_DATE
+
+
+def reason_of(container: Container) -> str:
+    """Why the container ends on `expires_on`."""
+    if container.expires_on == container.label_date:
+        return "date on the label"
+    days = container.chemical.open_life_days
+    return f"{days} days after it was opened on {container.opened_on} (label: {container.label_date})"
+
+
+def as_stock(container: Container) -> Stock:
+    return Stock(
+        code=container.code,
+        mass_g=container.mass_g,
+        expires_on=container.expires_on,
+        opened=container.opened_on is not None,
+        received_on=container.received_on,
+    )
+
+
+def in_issue_order(containers: Iterable[Container], *, on: datetime.date) -> list[Container]:
+    """Those that may be used on the day, the one that goes first at the head."""
+    by_code = {container.code: container for container in containers}
+    return [by_code[item.code] for item in issue_order(map(as_stock, by_code.values()), on)]
+
+
+def to_take_before(container: Container, *, on: datetime.date) -> Container | None:
+    """The container of the same product that must go before this one, or None when this one is right to take."""
+    first = next(iter(in_issue_order(_of(container.chemical), on=on)), None)
+    return first if first and goes_before(as_stock(first), as_stock(container)) else None
+
+
+def _of(chemical: Chemical) -> QuerySet[Container]:
+    return open_containers().filter(chemical=chemical)
