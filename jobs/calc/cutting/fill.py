@@ -12,220 +12,251 @@ from jobs.calc.cutting.grid import Grid
 from jobs.calc.cutting.levels import Level
 
 NOTHING = np.float32(-1e30)
+MOST_COLUMNS_AT_ONCE = 6
+
+
+class Scratch:
+    """Memory used again and again: asking the system for fresh pages would cost more than the sums done in them."""
+
+    def __init__(self):
+        self.flags = np.empty(0, bool)
+
+    def table(self, *shape: int) -> np.ndarray:
+        size = shape[0] * shape[1] * shape[2]
+        if size > len(self.flags):
+            self.flags = np.empty(size * 3 // 2, bool)
+        return self.flags[:size].reshape(shape)
+
+
+ALONG, ACROSS = Scratch(), Scratch()
 
 
 @dataclass
 class Filled:
-    """Levels filled for a batch: columns holds (candidates, taken steps, rows of the steps) to be read when needed."""
+    """Levels filled for a batch; columns holds (candidate of each column, taken steps, rows of the steps)."""
 
     grid: Grid
     used: np.ndarray
     length_mm: np.ndarray
-    across_mm: np.ndarray
     columns: list[tuple[np.ndarray, np.ndarray, np.ndarray]]
 
     def level(self, candidate: int) -> Level:
         """The level of one candidate."""
         columns = []
         for members, taken, rows in self.columns:
-            at = members[candidate]
-            if at >= 0:
-                picked = rows[taken[:, at]]
-                if len(picked):
-                    columns.append(tuple(self.grid.rows[row] for row in picked))
+            for at in np.flatnonzero(members == candidate):
+                columns.append(tuple(self.grid.rows[row] for row in rows[taken[:, at]]))
         return self.grid.task.level(tuple(columns))
 
 
-def fill_levels(grid: Grid, value: np.ndarray, free: np.ndarray, room_mm: np.ndarray, cap: np.ndarray, stages: int):
+@dataclass(frozen=True)
+class Steps:
+    """The rows a knapsack goes through, widths ascending, one step a copy."""
+
+    rows: np.ndarray
+    copies: np.ndarray
+    types: np.ndarray
+    needs: np.ndarray
+    along: np.ndarray
+    along_mm: np.ndarray
+    across_mm: np.ndarray
+    shared: np.ndarray
+    single: bool
+
+    def only(self, useful: np.ndarray) -> "Steps":
+        parts = (self.rows, self.copies, self.types, self.needs, self.along, self.along_mm, self.across_mm, self.shared)
+        return Steps(*(part[useful] for part in parts), self.single)
+
+
+def steps_for(grid: Grid, free: np.ndarray) -> Steps:
+    """The steps for these blanks: (types) how many of each there are."""
+    rows, copies = [], []
+    for row, needs in enumerate(grid.needs):
+        number = min(int(free[type_]) // count for type_, count in needs)
+        if number and len(needs) + needs[0][1] > 2:
+            number = 1
+        rows += [row] * number
+        copies += range(number)
+    rows = np.array(rows, dtype=np.int64)
+    shared = np.array([_shared(grid, row) for row in rows], dtype=bool)
+    return Steps(
+        rows=rows,
+        copies=np.array(copies, dtype=np.int64),
+        types=grid.first_type[rows],
+        needs=grid.use[rows],
+        along=grid.along[rows],
+        along_mm=grid.along_mm[rows],
+        across_mm=grid.across_mm[rows],
+        shared=shared,
+        single=bool(grid.single[rows].all()),
+    )
+
+
+def _shared(grid: Grid, row: int) -> bool:
+    return any(len(grid.rows_of_type[type_]) > 1 for type_, _ in grid.needs[row])
+
+
+def fill_levels(grid: Grid, steps: Steps, value, free, room_mm, cap, stages: int) -> Filled:
     """Fill one level for each candidate of a batch.
 
     value and free are (types, batch): worth of one blank and how many there are; room_mm is the width to fill, cap the
-    length in cells. Candidates are filled column by column: the best set of columns is looked for as if they did not
-    compete for blanks, as many of them are kept as do not, and the rest is looked for again.
+    length in cells. The best set of columns is looked for as if columns did not compete for blanks, those that do not
+    are kept, and the rest of the width is looked at again.
     """
     batch = value.shape[1]
-    filled = Filled(grid, np.zeros_like(free), np.zeros(batch, np.int64), np.zeros(batch, np.int64), [])
+    filled = Filled(grid, np.zeros_like(free), np.zeros(batch, np.int64), [])
     free, room_mm = free.copy(), room_mm.copy()
     alive = np.arange(batch)
     while len(alive):
-        alive = alive[_add_columns(grid, value, free, room_mm, cap, stages, filled, alive)]
+        got = _add_columns(grid, steps, value[:, alive], free, room_mm, cap[alive], stages, filled, alive)
+        alive = alive[got]
     return filled
 
 
-def _add_columns(grid, value, free, room_mm, cap, stages, filled, alive) -> np.ndarray:
+def _add_columns(grid, steps, value, free, room_mm, cap, stages, filled, alive) -> np.ndarray:
     """One round for the candidates alive; returns which of them got a column."""
-    free_now, room_now, cap_now = free[:, alive], room_mm[alive], cap[alive]
-    steps, worth = _steps(grid, value[:, alive], free_now, room_now, cap_now)
-    if not len(steps):
+    left = free[:, alive]
+    steps, worth = _worthwhile(steps, value, left, room_mm[alive], cap)
+    if not len(steps.rows):
         return np.zeros(len(alive), bool)
-    took, best, last, widths = _knapsack_along(grid, steps, worth, cap_now, stages)
-    chosen = _knapsack_across(grid, widths, best, room_now)
-    got = np.zeros(len(alive), bool)
-    left = free_now.copy()
-    touched = np.zeros(len(alive), bool)
-    for turn in range(8):
-        column = _next_column(chosen, best)
-        active = column >= 0
-        if not active.any():
-            break
-        chosen[np.where(active, column, 0), np.arange(len(alive))] &= ~active
-        taken, whole = _trace(grid, steps, took, last, column, active, left, cap_now, stages)
-        keep = active & (whole if turn else taken.any(axis=0)) & ~touched
-        touched |= active & ~keep
-        if not keep.any():
-            break
-        taken &= keep
-        _record(grid, steps, taken, keep, left, room_now, filled, alive)
-        got |= keep
-    free[:, alive] = left
-    room_mm[alive] = room_now
-    return got
+    took, best, last = _knapsack_along(steps, worth, cap, stages)
+    chosen = _knapsack_across(grid, steps.across_mm[last], best, room_mm[alive])
+    member, column = _picked(chosen, best)
+    if not len(member):
+        return np.zeros(len(alive), bool)
+    taken = _trace(steps, took, last[column], member, left, stages, grid)
+    return _record(grid, steps, taken, member, left, free, room_mm, filled, alive)
 
 
-def _steps(grid: Grid, value, free, room_mm, cap):
-    """Rows to offer, one step a copy, and what each is worth to each candidate (nothing where it may not be used)."""
-    most = free.max(axis=1)
-    longest, widest = cap.max(), room_mm.max()
-    steps, copies = [], []
-    for row in np.flatnonzero((grid.along <= longest) & (grid.across_mm <= widest)):
-        needs = grid.needs[row]
-        number = min(int(most[type_]) // count for type_, count in needs)
-        number = min(number, int(longest // grid.along[row]))
-        steps += [row] * number
-        copies += range(number)
-    steps = np.array(steps, dtype=np.int64)
-    if not len(steps):
-        return steps, None
-    worth = _worth(grid, steps, np.array(copies), value, free)
-    worth[grid.across_mm[steps][:, None] > room_mm[None, :]] = NOTHING
-    useful = (worth > 0).any(axis=1)
-    return steps[useful], worth[useful]
+def _worthwhile(steps: Steps, value, free, room_mm, cap):
+    """The steps that some candidate may use, and what each is worth to each candidate."""
+    if steps.single:
+        worth = np.where(free[steps.types] > steps.copies[:, None], value[steps.types], NOTHING)
+    else:
+        worth = _row_worth(steps, value, free)
+    worth[(steps.across_mm[:, None] > room_mm) | (steps.along[:, None] > cap)] = NOTHING
+    useful = worth.max(axis=1, initial=NOTHING) > 0
+    if useful.all():
+        return steps, worth
+    return steps.only(useful), worth[useful]
 
 
-def _worth(grid: Grid, steps, copies, value, free):
-    if grid.single.all():
-        types = np.array([grid.needs[row][0][0] for row in steps])
-        return np.where(free[types] > copies[:, None], value[types], NOTHING)
-    worth = np.empty((len(steps), value.shape[1]), np.float32)
-    for at, (row, copy) in enumerate(zip(steps, copies, strict=True)):
-        total = sum(value[type_] * np.float32(count) for type_, count in grid.needs[row])
-        enough = np.all([free[type_] >= count * (copy + 1) for type_, count in grid.needs[row]], axis=0)
-        worth[at] = np.where(enough, total, NOTHING)
+def _row_worth(steps: Steps, value, free):
+    worth = steps.needs.astype(np.float32) @ value
+    for at, (needs, copy) in enumerate(zip(steps.needs, steps.copies, strict=True)):
+        types = np.flatnonzero(needs)
+        enough = (free[types] >= needs[types, None] * (copy + 1)).all(axis=0)
+        worth[at, ~enough] = NOTHING
     return worth
 
 
-def _knapsack_along(grid: Grid, steps, worth, cap, stages: int):
+def _knapsack_along(steps: Steps, worth, cap, stages: int):
     """For each width, the best worth of a column no wider; took[step] says where a step was worth taking."""
-    longest, batch = int(cap.max()), worth.shape[1]
-    lengths = grid.along[steps]
-    class_of = np.flatnonzero(np.append(np.diff(grid.across_mm[steps]) > 0, True))
-    widths = grid.across_mm[steps[class_of]]
     if stages == 2:
-        fits = lengths[:, None] <= cap[None, :]
-        return fits, np.where(fits, worth, NOTHING), np.arange(len(steps)), grid.across_mm[steps]
-    total = np.where(np.arange(longest + 1)[:, None] >= longest - cap[None, :], np.float32(0), NOTHING)
-    took = np.zeros((len(steps), longest + 1, batch), bool)
-    best = np.empty((len(class_of), batch), np.float32)
-    trial = np.empty_like(total)
-    at = 0
-    for step, length in enumerate(lengths.tolist()):
-        tried = trial[length:]
+        return None, worth, np.arange(len(steps.rows))
+    longest, batch = int(cap.max()), worth.shape[1]
+    last = np.flatnonzero(np.append(np.diff(steps.across_mm) > 0, True))
+    ends = set(last.tolist())
+    total = np.where(np.arange(longest + 1)[:, None] >= longest - cap, np.float32(0), NOTHING)
+    took = ALONG.table(len(steps.rows), longest + 1, batch)
+    best, trial = [], np.empty_like(total)
+    for step, length in enumerate(steps.along.tolist()):
+        tried, upper = trial[length:], total[length:]
+        took[step, :length] = False
         np.add(total[:-length], worth[step], out=tried)
-        upper = total[length:]
         np.greater(tried, upper, out=took[step, length:])
         np.maximum(upper, tried, out=upper)
-        if step == class_of[at]:
-            best[at] = total[-1]
-            at += 1
-    return took, best, class_of, widths
+        if step in ends:
+            best.append(total[-1].copy())
+    return took, np.array(best), last
 
 
 def _knapsack_across(grid: Grid, widths, best, room_mm):
     """Which widths of column to set side by side, as if columns did not compete for blanks: (widths, batch) of bool."""
-    cells = np.maximum(1, (widths + grid.unit_across_mm // 2) // grid.unit_across_mm)
+    cells = np.maximum(1, (widths + grid.unit_across_mm // 2) // grid.unit_across_mm).tolist()
     room = room_mm // grid.unit_across_mm
     most, batch = int(room.max()), best.shape[1]
-    total = np.where(np.arange(most + 1)[:, None] >= most - room[None, :], np.float32(0), NOTHING)
-    took = np.zeros((len(widths), most + 1, batch), bool)
+    total = np.where(np.arange(most + 1)[:, None] >= most - room, np.float32(0), NOTHING)
+    took = ACROSS.table(len(widths), most + 1, batch)
     trial = np.empty_like(total)
-    for at, width in enumerate(cells.tolist()):
-        if width > most:
-            continue
-        tried = trial[width:]
-        np.add(total[:-width], best[at], out=tried)
-        upper = total[width:]
-        np.greater(tried, upper, out=took[at, width:])
-        np.maximum(upper, tried, out=upper)
+    for at, width in enumerate(cells):
+        took[at, :width] = False
+        if width <= most:
+            tried, upper = trial[width:], total[width:]
+            np.add(total[:-width], best[at], out=tried)
+            np.greater(tried, upper, out=took[at, width:])
+            np.maximum(upper, tried, out=upper)
     chosen = np.zeros(best.shape, bool)
-    where, every = np.full(batch, most), np.arange(batch)
+    flat = took.reshape(len(widths), -1)
+    where = most * batch + np.arange(batch)
     for at in range(len(widths) - 1, -1, -1):
-        hit = took[at, where, every]
+        hit = flat[at].take(where)
         chosen[at] = hit
-        where = where - hit * cells[at]
+        where -= hit * (cells[at] * batch)
     return chosen
 
 
-def _next_column(chosen, best):
-    """The chosen width worth most, or -1."""
-    worth = np.where(chosen, best, NOTHING)
-    column = worth.argmax(axis=0)
-    return np.where(worth[column, np.arange(len(column))] > 0, column, -1)
+def _picked(chosen, best):
+    """The chosen columns as (candidate, width) pairs, each candidate's worthiest first, not too many at once."""
+    column, member = np.nonzero(chosen & (best > 0))
+    order = np.lexsort((-best[column, member], member))
+    member, column = member[order], column[order]
+    first = np.searchsorted(member, member)
+    near = np.arange(len(member)) - first < MOST_COLUMNS_AT_ONCE
+    return member[near], column[near]
 
 
-def _trace(grid: Grid, steps, took, last, column, active, left, cap, stages: int):
-    """The rows of each candidate's column, and whether none of them was already gone."""
-    batch = len(column)
-    taken = np.zeros((len(steps), batch), bool)
-    whole = np.ones(batch, bool)
-    every = np.arange(batch)
+def _trace(steps: Steps, took, end, member, free, stages: int, grid: Grid):
+    """The steps taken by each column, never the same blank twice within one column: (steps, columns) of bool."""
+    taken = np.zeros((len(steps.rows), len(member)), bool)
     if stages == 2:
-        at = np.where(active, column, 0)
-        taken[at, every] = active
-        for step in np.unique(at[active]):
-            short = taken[step] & ~_enough(grid, steps[step], left)
-            taken[step] &= ~short
-            whole &= ~short
-        return taken, whole
-    end = np.where(active, last[np.where(active, column, 0)], -1)
-    where = np.full(batch, took.shape[1] - 1)
-    left = left.copy()
-    lengths = grid.along[steps]
+        taken[end, np.arange(len(member))] = True
+        return taken
+    batch = took.shape[2]
+    flat = took.reshape(len(steps.rows), -1)
+    where = (took.shape[1] - 1) * batch + member
+    left = free[:, member] if steps.shared.any() else None
+    back = (steps.along * batch).tolist()
+    shared = steps.shared.tolist()
     for step in range(int(end.max()), -1, -1):
-        hit = took[step, where, every]
+        hit = flat[step].take(where)
         hit &= end >= step
-        if not hit.any():
-            continue
-        enough = _enough(grid, steps[step], left)
-        if not enough.all():
-            whole &= enough | ~hit
-            hit &= enough
-        for type_, count in grid.needs[steps[step]]:
-            left[type_] -= hit * np.int16(count)
-        where -= hit * lengths[step]
+        if shared[step]:
+            _take_shared(grid, int(steps.rows[step]), hit, left)
+        where -= hit * back[step]
         taken[step] = hit
-    return taken, whole
+    return taken
 
 
-def _enough(grid: Grid, row: int, left):
+def _take_shared(grid: Grid, row: int, hit, left) -> None:
     needs = grid.needs[row]
-    enough = left[needs[0][0]] >= needs[0][1]
-    for type_, count in needs[1:]:
-        enough = enough & (left[type_] >= count)
-    return enough
+    for type_, count in needs:
+        hit &= left[type_] >= count
+    for type_, count in needs:
+        left[type_] -= hit if count == 1 else hit * np.int16(count)
 
 
-def _record(grid: Grid, steps, taken, keep, left, room_mm, filled: Filled, alive) -> None:
-    used = np.zeros_like(left)
-    for step in np.flatnonzero(taken.any(axis=1)):
-        for type_, count in grid.needs[steps[step]]:
-            used[type_] += taken[step] * np.int16(count)
-    left -= used
-    filled.used[:, alive] += used
-    length_mm = (taken * grid.along_mm[steps][:, None]).sum(axis=0)
-    across_mm = (taken * grid.across_mm[steps][:, None]).max(axis=0)
-    filled.length_mm[alive] = np.maximum(filled.length_mm[alive], length_mm)
-    filled.across_mm[alive] += across_mm
-    room_mm -= across_mm
-    members = np.full(len(filled.length_mm), -1)
-    members[alive] = np.where(keep, np.arange(len(alive)), -1)
-    filled.columns.append((members, taken, steps))
+def _record(grid: Grid, steps: Steps, taken, member, left, free, room_mm, filled: Filled, alive) -> np.ndarray:
+    """Keep each candidate's columns in turn as long as there are blanks and width for them."""
+    used = np.rint(steps.needs.T.astype(np.float32) @ taken.astype(np.float32)).astype(np.int16)
+    length_mm = steps.along_mm @ taken
+    across_mm = steps.across_mm[len(taken) - 1 - taken[::-1].argmax(axis=0)]
+    room_now = room_mm[alive]
+    rank = np.arange(len(member)) - np.searchsorted(member, member)
+    keep = taken.any(axis=0)
+    for turn in range(int(rank.max()) + 1):
+        at = np.flatnonzero(keep & (rank == turn))
+        who = member[at]
+        fits = (used[:, at] <= left[:, who]).all(axis=0) & (across_mm[at] <= room_now[who])
+        keep[at[~fits]] = False
+        at, who = at[fits], who[fits]
+        left[:, who] -= used[:, at]
+        room_now[who] -= across_mm[at]
+        filled.length_mm[alive[who]] = np.maximum(filled.length_mm[alive[who]], length_mm[at])
+    filled.used[:, alive] += free[:, alive] - left
+    free[:, alive] = left
+    room_mm[alive] = room_now
+    filled.columns.append((alive[member[keep]], taken[:, keep], steps.rows))
+    got = np.zeros(len(alive), bool)
+    got[member[keep]] = True
+    return got

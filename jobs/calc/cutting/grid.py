@@ -29,9 +29,8 @@ class Grid:
     demand: np.ndarray
     single: np.ndarray
     rows_of_type: tuple[tuple[int, ...], ...]
-
-    def cells_along(self, length_mm):
-        return length_mm // self.unit_along_mm
+    first_type: np.ndarray
+    use: np.ndarray
 
 
 def make_grid(task: Task, rows: tuple[Row, ...] | None = None) -> Grid:
@@ -60,7 +59,17 @@ def make_grid(task: Task, rows: tuple[Row, ...] | None = None) -> Grid:
         rows_of_type=tuple(
             tuple(n for n, need in enumerate(needs) if any(t == type_ for t, _ in need)) for type_ in task.types
         ),
+        first_type=np.array([need[0][0] for need in needs]),
+        use=_use(needs, len(task.demand)),
     )
+
+
+def _use(needs: tuple[tuple[tuple[int, int], ...], ...], types: int) -> np.ndarray:
+    use = np.zeros((len(needs), types), dtype=np.int16)
+    for row, need in enumerate(needs):
+        for type_, count in need:
+            use[row, type_] = count
+    return use
 
 
 def _needs(task: Task, row: Row) -> tuple[tuple[int, int], ...]:

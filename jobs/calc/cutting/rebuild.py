@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from jobs.calc.cutting.fill import Filled, fill_levels
+from jobs.calc.cutting.fill import Filled, fill_levels, steps_for
 from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.grid import Grid
 from jobs.calc.cutting.levels import Level
@@ -40,7 +40,7 @@ class Rebuilder:
         self.allowed = np.array(task.allowed, dtype=bool).reshape(len(task.demand), len(task.stretches))
         self.width_mm = np.array([stretch.width_mm for stretch in task.stretches], dtype=np.int64)
         self.cloth_mm = np.array([stretch.cloth_width_mm for stretch in task.stretches], dtype=np.int64)
-        self.row_type = np.array([need[0][0] for need in grid.needs])
+        self.row_type = grid.first_type
         self.row_allowed = np.array(
             [
                 np.all([self.allowed[type_] for type_, _ in need], axis=0) & (self.width_mm >= across)
@@ -52,7 +52,7 @@ class Rebuilder:
 
     def rebuild(self, free: np.ndarray, spare_mm: np.ndarray, limit_mm2: int, batch: int, bias=None):
         """The cheapest way found to place the blanks free (types) in spare_mm (stretches), or None above the limit."""
-        rng = self.rng
+        steps = steps_for(self.grid, free)
         free = np.repeat(free[:, None], batch, axis=1).astype(np.int16)
         spare = np.repeat(spare_mm[:, None], batch, axis=1)
         cost, trail = np.zeros(batch, np.int64), Trail()
@@ -64,7 +64,7 @@ class Rebuilder:
                 return best, best_cost
             cap = np.where(possible, cap, 0)
             offered = free * self.allowed[:, stretch]
-            filled = fill_levels(self.grid, value, offered, self.width_mm[stretch], cap, self.stages)
+            filled = fill_levels(self.grid, steps, value, offered, self.width_mm[stretch], cap, self.stages)
             every = np.arange(free.shape[1])
             free = free - filled.used
             cost = cost + filled.length_mm * self.cloth_mm[stretch]
