@@ -32,11 +32,13 @@ class PhotoForm(forms.Form):
 
 
 class _TableForm(KeyedForm):
-    """A bare number is metres or inches, as the shop measures."""
+    """A bare number is metres or inches, as the shop measures. Several of these stand on one page."""
+
+    ids = "id_%s"
 
     def __init__(self, *args, units: str, **kwargs):
         self.units = units
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, auto_id=self.ids, **kwargs)
         for field in self.fields.values():
             if isinstance(field, LengthField):
                 field.default_unit = BARE_LENGTH_UNIT[units]
@@ -44,6 +46,8 @@ class _TableForm(KeyedForm):
 
 class PlannedCutForm(_TableForm):
     """The planned length stands in it; left as it is, it is taken to the millimetre though feet show it rounded."""
+
+    ids = "cut_%s"
 
     promise = forms.IntegerField(widget=forms.HiddenInput)
     planned_mm = forms.IntegerField(widget=forms.HiddenInput)
@@ -63,6 +67,8 @@ class PlannedCutForm(_TableForm):
 
 
 class FreeCutForm(_TableForm):
+    ids = "free_%s"
+
     length = LengthField(label="Length cut", help_text="With its unit, such as 2.4 m, 650 mm or 30 in.")
     purpose = forms.CharField(label="What for", max_length=120)
 
@@ -72,6 +78,8 @@ class CutAwayForm(KeyedForm):
 
 
 class FaultForm(_TableForm):
+    ids = "fault_%s"
+
     start = LengthField(label="Starts, from the free end", least=0, help_text="0 m is the end in your hand.")
     end = LengthField(label="Ends, from the free end", help_text="With its unit, such as 1.2 m.")
     cause = forms.ChoiceField(label="What is wrong", choices=[("", "Choose"), *Fault.Cause.choices])

@@ -18,6 +18,8 @@ from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutFor
 from .lookup import NothingFound, find, find_scanned
 from .next_cut import next_cut, pieces_left
 
+# What the form cannot be sent again for: the page as it was no longer holds.
+OUT_OF_DATE = (ledger.StaleStock, ledger.KeyReused, ledger.NotUsable)
 TAKEN = (Movement.Kind.CUT, Movement.Kind.LOSS)
 
 
@@ -62,29 +64,30 @@ def _page_of(found: Roll | Container) -> str:
     return reverse(name, args=[found.code])
 
 
-def _of_kind(kind: type, view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+def _found_first(kind: type[Roll] | type[Container]) -> Callable:
     """Hand the view the roll or container that the code in the address names; anything else gets help."""
 
-    @wraps(view)
-    def found_first(request: HttpRequest, code: str, **kwargs) -> HttpResponse:
-        try:
-            found = find(code)
-        except NothingFound as error:
-            return _nothing_found(request, error, code)
-        if not isinstance(found, kind):
-            return redirect(_page_of(found))
-        return view(request, found, **kwargs)
+    def decorate(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+        @wraps(view)
+        def run(request: HttpRequest, code: str, **kwargs) -> HttpResponse:
+            try:
+                found = find(code)
+            except NothingFound as error:
+                return _nothing_found(request, error, code)
+            return view(request, found, **kwargs) if isinstance(found, kind) else redirect(_page_of(found))
 
-    return found_first
+        return run
+
+    return decorate
 
 
-def for_roll(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
-    return _of_kind(Roll, view)
+for_roll, for_container = _found_first(Roll), _found_first(Container)
 
 
 def posted_for_roll(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """A write; signing in again in between comes back to the roll's page, not to an error."""
 
+    @wraps(view)
     def posted(request: HttpRequest, roll: Roll, **kwargs) -> HttpResponse:
         return view(request, roll, **kwargs) if request.method == "POST" else redirect("scan-roll", roll.code)
 
@@ -109,8 +112,11 @@ def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
         "cut_form": coming.promise and PlannedCutForm.shown_for(coming.promise, units=shop.units),
         "away_form": coming.cut_away and CutAwayForm(initial={"length_mm": coming.cut_away.length_mm}),
     }
-    context = {"roll": roll, "coming": coming, "done": done, "pieces": pieces_left(done, shop) if done else []}
-    return render(request, "scan/roll.html", {**context, **forms, **bound})
+    return render(request, "scan/roll.html", {"roll": roll, "coming": coming, **_after(done, shop), **forms, **bound})
+
+
+def _after(done: Movement | None, shop: Shop) -> dict:
+    return {"done": done, "taken_mm": -done.delta_mm, "pieces": pieces_left(done, shop)} if done else {}
 
 
 def _line_just_made(request: HttpRequest, roll: Roll) -> Movement | None:
@@ -144,7 +150,7 @@ def cut(request: HttpRequest, roll: Roll) -> HttpResponse:
                 at=timezone.now(),
                 key=entry["key"],
             )
-        except (ledger.StaleStock, ledger.KeyReused) as error:
+        except OUT_OF_DATE as error:
             return _fresh_page(request, roll, error)
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
@@ -168,7 +174,7 @@ def cut_freely(request: HttpRequest, roll: Roll) -> HttpResponse:
                 key=entry["key"],
                 reason=entry["purpose"],
             )
-        except ledger.KeyReused as error:
+        except OUT_OF_DATE as error:
             return _fresh_page(request, roll, error)
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
@@ -211,7 +217,7 @@ def report_fault(request: HttpRequest, roll: Roll) -> HttpResponse:
                 at=timezone.now(),
                 key=entry["key"],
             )
-        except ledger.KeyReused as error:
+        except OUT_OF_DATE as error:
             return _fresh_page(request, roll, error)
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
@@ -221,7 +227,7 @@ def report_fault(request: HttpRequest, roll: Roll) -> HttpResponse:
                 length = format_length(promise.length_mm, shop.units)
                 messages.warning(
                     request,
-                    f"{length} for {promise.purpose} no longer comes out of this roll: tell the owner to plan it again.",
+                    f"{length} for {promise.purpose} no longer fits this roll. Tell the owner to plan it again.",
                 )
             return redirect("scan-roll", roll.code)
     return _roll_page(request, roll, fault_form=form)
@@ -240,12 +246,6 @@ def keep_offcut(request: HttpRequest, roll: Roll, pk: int, number: int) -> HttpR
 
 @never_cache
 @allow("look")
-def scan_container(request: HttpRequest, code: str) -> HttpResponse:
-    return _container_page(request, code)
-
-
-def _show_container(request: HttpRequest, container: Container) -> HttpResponse:
+@for_container
+def scan_container(request: HttpRequest, container: Container) -> HttpResponse:
     return render(request, "scan/container.html", {"container": container, "on": timezone.localdate()})
-
-
-_container_page = _of_kind(Container, _show_container)
