@@ -1,1 +1,18 @@
-urlpatterns = []
+from django.urls import path
+
+from . import views
+
+urlpatterns = [
+    path("fabrics/", views.reinforcements, name="reinforcements"),
+    path("fabrics/add/", views.add_reinforcement, name="reinforcement-add"),
+    path("fabrics/<int:pk>/", views.reinforcement, name="reinforcement"),
+    path("fabrics/<int:pk>/edit/", views.edit_reinforcement, name="reinforcement-edit"),
+    path("suppliers/", views.suppliers, name="suppliers"),
+    path("suppliers/add/", views.add_supplier, name="supplier-add"),
+    path("suppliers/<int:pk>/", views.supplier, name="supplier"),
+    path("suppliers/<int:pk>/edit/", views.edit_supplier, name="supplier-edit"),
+    path("places/", views.places, name="places"),
+    path("places/add/", views.add_place, name="place-add"),
+    path("places/<int:pk>/", views.place, name="place"),
+    path("places/<int:pk>/edit/", views.edit_place, name="place-edit"),
+]

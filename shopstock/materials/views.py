@@ -1,0 +1,146 @@
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django_tables2 import RequestConfig
+
+from shopstock.listing import list_page
+from shopstock.models import Place, Reinforcement, Shop, Supplier
+from shopstock.queries import open_containers, open_rolls
+from shopstock.roles import allow
+
+from .actions import save_reinforcement
+from .forms import PlaceForm, ReinforcementForm, SupplierForm
+from .queries import places_with_counts, promised_lengths, reinforcements_with_stock, suppliers_with_counts
+from .tables import (
+    ContainersInPlace,
+    PlaceFilter,
+    PlaceTable,
+    ReinforcementFilter,
+    ReinforcementTable,
+    RollsInPlace,
+    RollsOfReinforcement,
+    SupplierFilter,
+    SupplierTable,
+)
+
+
+@allow("look")
+def reinforcements(request: HttpRequest) -> HttpResponse:
+    return list_page(
+        request,
+        table_class=ReinforcementTable,
+        filter_class=ReinforcementFilter,
+        rows=reinforcements_with_stock(),
+        template="materials/reinforcements.html",
+        file_name="fabrics",
+    )
+
+
+@allow("look")
+def reinforcement(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(reinforcements_with_stock(), pk=pk)
+    rolls = RollsOfReinforcement(
+        open_rolls().filter(reinforcement=found), units=Shop.current().units, order_by=request.GET.get("sort")
+    )
+    RequestConfig(request, paginate={"per_page": 25, "silent": True}).configure(rolls)
+    return render(
+        request,
+        "materials/reinforcement.html",
+        {"reinforcement": found, "rolls": rolls, "promised": promised_lengths(found)},
+    )
+
+
+@allow("edit materials")
+def add_reinforcement(request: HttpRequest) -> HttpResponse:
+    return _edit_reinforcement(request, Reinforcement(), title="Add a fabric")
+
+
+@allow("edit materials")
+def edit_reinforcement(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Reinforcement, pk=pk)
+    return _edit_reinforcement(request, found, title=found.name)
+
+
+def _edit_reinforcement(request: HttpRequest, found: Reinforcement, *, title: str) -> HttpResponse:
+    form = ReinforcementForm(request.POST or None, instance=found, currency=Shop.current().currency)
+    if request.method == "POST" and form.is_valid():
+        saved = save_reinforcement(form.instance, form.cleaned_data["layer_weights"])
+        messages.success(request, f"Saved {saved}.")
+        return redirect(saved)
+    return render(request, "materials/edit.html", {"form": form, "title": title, "back": "reinforcements"})
+
+
+@allow("look")
+def suppliers(request: HttpRequest) -> HttpResponse:
+    return list_page(
+        request,
+        table_class=SupplierTable,
+        filter_class=SupplierFilter,
+        rows=suppliers_with_counts(),
+        template="materials/suppliers.html",
+        file_name="suppliers",
+    )
+
+
+@allow("look")
+def supplier(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Supplier, pk=pk)
+    fabrics = ReinforcementTable(
+        reinforcements_with_stock().filter(supplier=found), units=Shop.current().units, exclude=["supplier"]
+    )
+    RequestConfig(request, paginate={"per_page": 25, "silent": True}).configure(fabrics)
+    return render(request, "materials/supplier.html", {"supplier": found, "fabrics": fabrics})
+
+
+@allow("edit materials")
+def add_supplier(request: HttpRequest) -> HttpResponse:
+    return _edit_named(request, SupplierForm, Supplier(), title="Add a supplier", back="suppliers")
+
+
+@allow("edit materials")
+def edit_supplier(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Supplier, pk=pk)
+    return _edit_named(request, SupplierForm, found, title=found.name, back="suppliers")
+
+
+@allow("look")
+def places(request: HttpRequest) -> HttpResponse:
+    return list_page(
+        request,
+        table_class=PlaceTable,
+        filter_class=PlaceFilter,
+        rows=places_with_counts(),
+        template="materials/places.html",
+        file_name="places",
+    )
+
+
+@allow("look")
+def place(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Place, pk=pk)
+    units = Shop.current().units
+    rolls = RollsInPlace(open_rolls().filter(place=found), units=units)
+    containers = ContainersInPlace(open_containers().filter(place=found), units=units, prefix="c-")
+    for table in (rolls, containers):
+        RequestConfig(request, paginate={"per_page": 25, "silent": True}).configure(table)
+    return render(request, "materials/place.html", {"place": found, "rolls": rolls, "containers": containers})
+
+
+@allow("edit places")
+def add_place(request: HttpRequest) -> HttpResponse:
+    return _edit_named(request, PlaceForm, Place(), title="Add a place", back="places")
+
+
+@allow("edit places")
+def edit_place(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Place, pk=pk)
+    return _edit_named(request, PlaceForm, found, title=found.name, back="places")
+
+
+def _edit_named(request: HttpRequest, form_class, found, *, title: str, back: str) -> HttpResponse:
+    form = form_class(request.POST or None, instance=found)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        messages.success(request, f"Saved {form.instance.name}.")
+        return redirect(back)
+    return render(request, "materials/edit.html", {"form": form, "title": title, "back": back})
