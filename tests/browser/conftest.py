@@ -1,0 +1,88 @@
+import os
+import shutil
+
+import pytest
+from django.urls import reverse
+from playwright.sync_api import sync_playwright
+
+from tests.factories import PASSWORD
+
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # Playwright keeps an event loop running in the test's thread
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1280, "height": 800}
+HOW_TO_GET_ONE = "no Chromium found; on Debian: apt-get install chromium, or set CHROMIUM to the path of one"
+
+
+def find_chromium() -> str | None:
+    named = os.environ.get("CHROMIUM")
+    return named or next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+
+
+def pytest_collection_modifyitems(items):
+    here = os.path.dirname(__file__)
+    for item in items:
+        if str(item.path).startswith(here):
+            item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.django_db(transaction=True))
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    path = find_chromium()
+    if path is None and os.environ.get("BROWSER_TESTS") == "required":
+        pytest.fail(HOW_TO_GET_ONE)
+    if path is None:
+        pytest.skip(HOW_TO_GET_ONE)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+class Visitor:
+    """A person at a screen: opens pages by name, and fails the test on any error the page's scripts raise."""
+
+    def __init__(self, chromium, live_server, viewport):
+        self.server = live_server
+        self.context = chromium.new_context(viewport=viewport, base_url=live_server.url)
+        self.context.set_default_timeout(15_000)
+        self.page = self.context.new_page()
+        self.problems: list[str] = []
+        self.page.on("pageerror", lambda error: self.problems.append(str(error)))
+
+    def sign_in(self, person) -> "Visitor":
+        self.page.goto(reverse("sign-in"))
+        self.page.get_by_label("Name").fill(person.username)
+        self.page.get_by_label("Password").fill(PASSWORD)
+        self.page.get_by_role("button", name="Sign in").click()
+        self.page.wait_for_url("**/")
+        return self
+
+    def open(self, name: str, *args, query: str = ""):
+        return self.page.goto(reverse(name, args=args) + query)
+
+
+@pytest.fixture
+def visit(chromium, live_server):
+    """`visit(person, PHONE)` gives a signed-in page; several may be open at once."""
+    visitors: list[Visitor] = []
+
+    def make(person=None, viewport=PHONE) -> Visitor:
+        visitor = Visitor(chromium, live_server, viewport)
+        visitors.append(visitor)
+        return visitor.sign_in(person) if person else visitor
+
+    yield make
+    for visitor in visitors:
+        visitor.context.close()
+        assert visitor.problems == []
