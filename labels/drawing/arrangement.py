@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 
 from labels.calc.sheet_geometry import Medium
 from labels.drawing.qr_matrix import QUIET_MODULES
@@ -11,6 +12,7 @@ LEAST_MODULE_MM = 0.375
 TWO_CODES_FROM_MM = 60.0
 _MODULE_TO_SHORT_SIDE = 0.01
 _RIGHT_MM = 1.0
+_BESIDE_MM = 0.4
 _ROUNDING = 1e-3
 
 
@@ -112,7 +114,7 @@ def _one_code(frame: Box, dots: int, module: float, code: Box) -> Arrangement:
         module_dots=dots,
         module_mm=module,
         codes=(code,),
-        above=_room(code.right, frame.y, frame.right - _RIGHT_MM, code.bottom),
+        above=_room(code.right + _BESIDE_MM, frame.y, frame.right - _RIGHT_MM, code.bottom),
         below=_room(code.x + QUIET_MODULES * module, code.bottom, frame.right - _RIGHT_MM, frame.bottom),
     )
 
@@ -126,7 +128,7 @@ def _corner_to_corner(frame: Box, dots: int, module: float, first: Box, second: 
         module_dots=dots,
         module_mm=module,
         codes=(first, second),
-        above=_room(first.right, frame.y, frame.right - _RIGHT_MM, split),
+        above=_room(first.right + _BESIDE_MM, frame.y, frame.right - _RIGHT_MM, split),
         below=_room(left, split, right, frame.bottom),
     )
 
@@ -136,7 +138,7 @@ def _side_by_side(frame: Box, dots: int, module: float, first: Box, second: Box)
         module_dots=dots,
         module_mm=module,
         codes=(first, second),
-        above=_room(first.right, frame.y, second.x, first.bottom),
+        above=_room(first.right + _BESIDE_MM, frame.y, second.x - _BESIDE_MM, first.bottom),
         below=_room(first.x + QUIET_MODULES * module, first.bottom, frame.right - _RIGHT_MM, frame.bottom),
     )
 
@@ -152,11 +154,17 @@ def _has_room(arrangement: Arrangement, needs: Needs) -> bool:
 
 
 def _reason(medium: Medium, modules: int, needs: Needs) -> str:
-    code = (modules + 2 * QUIET_MODULES) * LEAST_MODULE_MM
-    least_w = max(code + needs.above_w, needs.below_w + QUIET_MODULES * LEAST_MODULE_MM) + 2 * medium.inset_x
-    least_h = max(code, needs.above_h) + needs.below_h + 2 * medium.inset_y
+    module = _module_dots(medium)[-1] * medium.dot_mm
+    code = (modules + 2 * QUIET_MODULES) * module
+    least_w = max(code + _BESIDE_MM + needs.above_w, QUIET_MODULES * module + needs.below_w) + _RIGHT_MM
+    least_h = max(code, needs.above_h) + needs.below_h
+    width, height = _size(least_w, medium.inset_x, medium), _size(least_h, medium.inset_y, medium)
     return (
-        f"{medium.name} is too small for a {needs.kind} label, which needs about {least_w:.0f} x {least_h:.0f} mm: "
-        f"a code of {code:.1f} mm, the least that a phone reads at arm's length, and room for the text. "
-        "Choose a larger label or, where the shop's address is long, a shorter host name."
+        f"{medium.name} is too small for a {needs.kind} label, which needs about {width} x {height} mm: a code of "
+        f"{code:.1f} mm, the least that a phone reads at arm's length, and room for the text. Choose a larger label "
+        "or, where the shop's address is long, a shorter host name."
     )
+
+
+def _size(least: float, inset: float, medium: Medium) -> int:
+    return ceil(least + 2 * inset + medium.dot_mm)

@@ -19,6 +19,7 @@ _FOLDER = Path(reportlab.__file__).parent / "fonts"
 _ELLIPSIS = "\u2026"
 _GLUE = "\u00a0"
 _NUMBER_AND_UNIT = re.compile(r"(\d) (?=(?:g|kg|mm|cm|m|oz|in|ft|yd|l)\b)")
+_INK_EM = 400
 _STAND_INS = {"\u2192": "->", "\u2190": "<-", "\u2032": "'", "\u2033": '"', "\u2044": "/", "\u2011": "-", "\u2212": "-"}
 
 
@@ -41,8 +42,10 @@ def width_em(text: str, name: str) -> float:
 @lru_cache(maxsize=64)
 def ink_em(text: str, name: str) -> tuple[float, float]:
     """Where the ink of a line begins and ends; a J begins well to the left of where it is set."""
-    left, _, right, _ = ImageFont.truetype(str(font_path(name)), 1000).getbbox(text, anchor="ls")
-    return left / 1000, right / 1000
+    font = ImageFont.truetype(str(font_path(name)), _INK_EM, layout_engine=ImageFont.Layout.BASIC)
+    mask, (start, _) = font.getmask2(text, mode="1", anchor="ls")
+    left, _, right, _ = mask.getbbox() or (0, 0, 0, 0)
+    return (start + left) / _INK_EM, (start + right) / _INK_EM
 
 
 def printable(text: str) -> str:

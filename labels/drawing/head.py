@@ -64,4 +64,5 @@ def _subtitle_size(title_size: float) -> float:
 
 def _line(box: Box, top: float, size: float, font: str, text: str) -> Text:
     fitting = max(LEAST_TEXT_MM, min(size, box.w / max(fonts.width_em(text, font), 1e-6)))
-    return Text(box.x, top + 0.9 * size, fitting, font, fonts.cut_to(text, font, box.w / fitting), box.w)
+    kept = fonts.cut_to(text, font, box.w / fitting)
+    return Text(box.x - min(0, fonts.ink_em(kept, font)[0]) * fitting, top + 0.9 * size, fitting, font, kept, box.w)

@@ -1,0 +1,46 @@
+import numpy as np
+import pytest
+from PIL import Image
+
+from labels.calc.qr_payload import LongPayloadError
+from labels.drawing.qr_matrix import matrix_of, runs_of
+from tests.labels.reading import read_codes
+
+SHORT = "HTTPS://STORE.LAN/R/B000008"
+LONG = "HTTP://192.168.1.20:8000/R/B000008"
+
+
+def read(matrix):
+    dark = np.pad(np.array(matrix), 4)
+    picture = Image.fromarray(np.where(dark, 0, 255).astype("uint8")).resize((dark.shape[1] * 4, dark.shape[0] * 4), 0)
+    [code] = read_codes(picture)
+    return code
+
+
+@pytest.mark.parametrize(("text", "side"), [(SHORT, 25), (LONG, 29)])
+def test_matrix_has_the_modules_of_its_version_and_reads_back_at_level_q(text, side):
+    matrix = matrix_of(text)
+    code = read(matrix)
+    assert (len(matrix), {len(row) for row in matrix}, code.text, code.ec_level) == (
+        side,
+        {side},
+        text,
+        "Q",
+    )
+
+
+def test_matrix_of_a_longer_text_is_refused():
+    with pytest.raises(LongPayloadError):
+        matrix_of("A" * 48)
+
+
+def test_runs_cover_exactly_the_dark_modules():
+    matrix = matrix_of(SHORT)
+    drawn = np.zeros((25, 25), dtype=int)
+    for row, column, length in runs_of(matrix):
+        drawn[row, column : column + length] += 1
+    assert np.array_equal(drawn, np.array(matrix, dtype=int))
+
+
+def test_runs_join_all_neighbours_of_a_row():
+    assert runs_of(((True, True, False, True), (False, True, True, True))) == [(0, 0, 2), (0, 3, 1), (1, 1, 3)]
