@@ -75,6 +75,11 @@ def test_oldest_layer_is_issued_first():
     assert issue_first_in_first_out(layers, Decimal(20)).left == (CostLayer(Decimal(5), Decimal(530)),)
 
 
+def test_layer_issued_whole_gives_up_all_of_its_value():
+    half_cent = CostLayer(Decimal(1), Decimal("3.335"))
+    assert issue_first_in_first_out([half_cent], Decimal(1)).cost == Decimal("3.335")
+
+
 def test_issuing_more_than_is_held_is_refused():
     with pytest.raises(CostError, match="11 cannot be issued from 10"):
         issue_first_in_first_out([CostLayer(Decimal(10), Decimal(1))], Decimal(11))

@@ -26,8 +26,9 @@ def test_whole_rolls_never_buy_a_roll_too_many(needed, on_hand, roll):
 
 
 def test_order_that_should_have_gone_out_is_flagged():
-    rows = net_needs([10, 0, 5], on_hand=0, lead_periods=2)
-    assert [(row.release_period, row.past_due) for row in rows] == [(-1, True), (None, False), (1, False)]
+    rows = net_needs([10, 10, 5, 0], on_hand=0, lead_periods=2)
+    flags = [(row.release_period, row.past_due) for row in rows]
+    assert flags == [(-1, True), (0, True), (1, False), (None, False)]
 
 
 def test_negative_need_is_refused():
