@@ -1,0 +1,104 @@
+"""What of each roll and offcut a plan may use: behind what is already set aside, clear of faults."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Prefetch
+
+from jobs.calc.cutting import Fault as PlannerFault
+from jobs.calc.cutting import Stock
+from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order
+from shopstock.models import Fault, Roll, SetAside, Shop
+from shopstock.queries import usable_rolls
+
+MOST_ROLLS = 400
+
+
+@dataclass(frozen=True)
+class FreeCloth:
+    """One roll as a plan sees it. Positions are in mm from the free end; `start_mm` is where the free part begins."""
+
+    roll: Roll
+    start_mm: int
+    clean: tuple[Stretch, ...]
+    trim_mm: int
+    promised_mm: int
+
+    @property
+    def usable_width_mm(self) -> int:
+        return self.roll.width_mm - 2 * self.trim_mm
+
+    @property
+    def clean_mm(self) -> int:
+        return sum(high - low for low, high in self.clean)
+
+    def place(self, lengths_mm: Sequence[int]) -> list[int] | None:
+        """Where strips of these lengths come to lie when cut in this order, each as near the free end as it goes."""
+        return place_in_order(lengths_mm, self.clean)
+
+    def as_stock(self) -> Stock:
+        edges = [self.start_mm, *(edge for stretch in self.clean for edge in stretch), self.roll.length_mm]
+        gaps = zip(edges[::2], edges[1::2], strict=True)
+        price = self.roll.reinforcement.price_per_m2
+        return Stock(
+            id=self.roll.code,
+            kind=kind_of(self.roll),
+            width_mm=self.roll.width_mm,
+            trim_mm=self.trim_mm,
+            length_mm=self.roll.length_mm - self.start_mm,
+            faults=tuple(PlannerFault(low - self.start_mm, high - self.start_mm) for low, high in gaps if low < high),
+            lot=self.roll.lot,
+            cost_per_m2=None if price is None else float(price),
+        )
+
+
+def kind_of(roll: Roll) -> str:
+    if roll.kind == Roll.Kind.OFFCUT:
+        return "offcut"
+    return "remnant" if roll.length_mm < roll.label_length_mm else "roll"
+
+
+def free_cloth(
+    reinforcement_ids: Collection[int], shop: Shop, *, as_if_given_back: Collection[int] = ()
+) -> dict[int, list[FreeCloth]]:
+    """Usable cloth by reinforcement, oldest roll first; `as_if_given_back` names set-asides a new plan replaces."""
+    rolls = loaded(usable_rolls().filter(reinforcement__in=reinforcement_ids).order_by("received_on", "pk"))
+    found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
+    for roll in rolls:
+        cloth = free_part(roll, shop, as_if_given_back)
+        if cloth is not None and len(found[roll.reinforcement_id]) < MOST_ROLLS:
+            found[roll.reinforcement_id].append(cloth)
+    return found
+
+
+def loaded(rolls):
+    """Rolls with the faults that lie on them and what is set aside on them, in three queries."""
+    return rolls.prefetch_related(
+        Prefetch("faults", Fault.objects.filter(cleared_at__isnull=True), to_attr="open_faults"),
+        Prefetch(
+            "set_asides",
+            SetAside.objects.filter(state=SetAside.State.OPEN).order_by("number", "pk"),
+            to_attr="open_promises",
+        ),
+    )
+
+
+def free_part(roll: Roll, shop: Shop, as_if_given_back: Collection[int] = ()) -> FreeCloth | None:
+    """The part of a loaded roll behind what is set aside on it, or None when nothing is left to plan on."""
+    clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
+    kept = standing(roll.open_promises, as_if_given_back)
+    starts = place_in_order([promise.length_mm for promise in kept], clean)
+    if starts is None:
+        return None
+    start_mm = starts[-1] + kept[-1].length_mm if kept else 0
+    rest = tuple((max(low, start_mm), high) for low, high in clean if high > start_mm)
+    if not rest:
+        return None
+    trim_mm = shop.edge_trim_mm if roll.kind == Roll.Kind.ROLL else 0
+    if roll.width_mm <= 2 * trim_mm:
+        return None
+    return FreeCloth(roll, start_mm, rest, trim_mm, sum(promise.length_mm for promise in kept))
+
+
+def standing(promises: Iterable[SetAside], as_if_given_back: Collection[int]) -> list[SetAside]:
+    return [promise for promise in promises if promise.pk not in as_if_given_back]

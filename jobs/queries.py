@@ -1,0 +1,79 @@
+"""Reads of jobs, their lay-ups and plans that several screens share."""
+
+from collections import Counter
+
+from django.db.models import Prefetch, QuerySet
+
+from shopstock.models import SetAside
+
+from .models import CuttingPlan, Job, Part, PlannedBlank, PlannedStrip, Ply
+from .pieces import size_key
+
+
+def with_lay_up(jobs: QuerySet[Job]) -> QuerySet[Job]:
+    """Jobs with parts, plies, reinforcements and their layers, in a fixed number of queries."""
+    plies = Ply.objects.select_related("reinforcement").prefetch_related("reinforcement__layers").order_by("number")
+    parts = Part.objects.prefetch_related(Prefetch("plies", plies)).order_by("pk")
+    return jobs.select_related("resin", "gelcoat").prefetch_related(Prefetch("parts", parts))
+
+
+def planned_work() -> QuerySet[Job]:
+    """Jobs neither cut nor cancelled, the first to be cut first; overdue ones count."""
+    return with_lay_up(Job.objects.filter(state__in=[Job.State.DRAFT, Job.State.READY]).order_by("cut_on", "pk"))
+
+
+def confirmed_plan(job: Job) -> CuttingPlan | None:
+    return job.plans.filter(state=CuttingPlan.State.CONFIRMED).first()
+
+
+def open_promises(plan: CuttingPlan) -> QuerySet[SetAside]:
+    return SetAside.objects.filter(planned_strip__plan=plan, state=SetAside.State.OPEN)
+
+
+def strips_in_order(plan: CuttingPlan) -> QuerySet[PlannedStrip]:
+    """Roll by roll in the order of cutting, with what a cut list says of each."""
+    return (
+        plan.strips.select_related("roll__reinforcement", "set_aside")
+        .prefetch_related(Prefetch("blanks", PlannedBlank.objects.select_related("ply__part")))
+        .order_by("roll__reinforcement__name", "roll_id", "number")
+    )
+
+
+def blanks_in(job: Job, *states: str) -> QuerySet[PlannedBlank]:
+    return PlannedBlank.objects.filter(strip__plan__job=job, strip__set_aside__state__in=states)
+
+
+def counted(blanks: QuerySet[PlannedBlank]) -> Counter:
+    """How many pieces of each ply and size; equal panels of a ply stand for one another."""
+    rows = blanks.order_by().values_list("ply_id", "across_mm", "along_mm")
+    return Counter((ply_id, size_key(across_mm, along_mm)) for ply_id, across_mm, along_mm in rows)
+
+
+def cut_pieces(job: Job) -> Counter:
+    return counted(blanks_in(job, SetAside.State.CUT))
+
+
+def cut_or_promised_pieces(job: Job) -> Counter:
+    return counted(blanks_in(job, SetAside.State.CUT, SetAside.State.OPEN))
+
+
+def part_is_cut_into(part: Part) -> bool:
+    return PlannedBlank.objects.filter(ply__part=part, strip__set_aside__state=SetAside.State.CUT).exists()
+
+
+def cut_widths_mm(job: Job) -> dict[int, int]:
+    """For reinforcements that the job has begun to cut: the usable width its panels were made for."""
+    cut = PlannedStrip.objects.filter(plan__job=job, set_aside__state=SetAside.State.CUT).order_by("plan_id")
+    kinds = {(strip.plan_id, strip.roll.reinforcement_id) for strip in cut.select_related("roll")}
+    plans = job.plans.in_bulk([plan_id for plan_id, _ in kinds])
+    widths = {}
+    for plan_id, kind in sorted(kinds):
+        rows = {row["reinforcement"]: row for row in plans[plan_id].materials}
+        if kind in rows:
+            widths[kind] = rows[kind]["cut_width_mm"]
+    return widths
+
+
+def standing_of(plan: CuttingPlan) -> Counter:
+    """How many strips of a confirmed plan are open, cut and given back."""
+    return Counter(plan.strips.values_list("set_aside__state", flat=True))
