@@ -2,6 +2,7 @@ from collections.abc import Callable
 from functools import wraps
 
 from django.contrib import messages
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -10,6 +11,7 @@ from django.views.decorators.cache import never_cache
 
 from shopstock import ledger
 from shopstock.calc.units import format_length
+from shopstock.expiry import reason_of, to_take_before
 from shopstock.models import Container, Movement, Roll, Shop
 from shopstock.roles import allow
 
@@ -123,7 +125,12 @@ def _line_just_made(request: HttpRequest, roll: Roll) -> Movement | None:
     number = request.GET.get("done", "")
     if not number.isdecimal():
         return None
-    return roll.movements.filter(pk=int(number), kind__in=TAKEN).select_related("roll", "set_aside").first()
+    return _takings(roll).filter(pk=int(number)).first()
+
+
+def _takings(roll: Roll) -> QuerySet[Movement]:
+    """Cuts and lengths cut away that still stand."""
+    return roll.movements.filter(kind__in=TAKEN, corrected_by=None).select_related("roll", "set_aside")
 
 
 def _done(roll: Roll, line: Movement) -> HttpResponse:
@@ -236,7 +243,7 @@ def report_fault(request: HttpRequest, roll: Roll) -> HttpResponse:
 @allow("cut")
 @posted_for_roll
 def keep_offcut(request: HttpRequest, roll: Roll, pk: int, number: int) -> HttpResponse:
-    line = get_object_or_404(roll.movements.select_related("roll", "set_aside"), pk=pk, kind__in=TAKEN)
+    line = get_object_or_404(_takings(roll), pk=pk)
     try:
         actions.keep_offcut(movement=line, number=number, by=request.user, at=timezone.now())
     except ledger.LedgerError as error:
@@ -248,4 +255,12 @@ def keep_offcut(request: HttpRequest, roll: Roll, pk: int, number: int) -> HttpR
 @allow("look")
 @for_container
 def scan_container(request: HttpRequest, container: Container) -> HttpResponse:
-    return render(request, "scan/container.html", {"container": container, "on": timezone.localdate()})
+    today = timezone.localdate()
+    first = to_take_before(container, on=today)
+    context = {
+        "container": container,
+        "is_past": container.expires_on < today,
+        "first": first,
+        "why": reason_of(container),
+    }
+    return render(request, "scan/container.html", context)

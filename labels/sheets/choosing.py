@@ -1,0 +1,47 @@
+"""Which rolls and containers get a label."""
+
+import datetime
+from collections.abc import Iterable
+
+from django.db.models import Q, QuerySet
+
+from shopstock.models import Container, Roll
+from shopstock.queries import find_rolls, open_containers, open_rolls
+
+MOST_FOUND = 60
+
+Item = Roll | Container
+
+
+def rolls_with_words() -> QuerySet[Roll]:
+    return Roll.objects.select_related("reinforcement", "place").prefetch_related("reinforcement__layers")
+
+
+def items_with(codes: Iterable[str]) -> list[Item]:
+    """In the order of the codes, each once; a code that nothing carries is passed over."""
+    wanted = list(dict.fromkeys(code.upper() for code in codes))
+    rolls = rolls_with_words().filter(code__in=wanted)
+    containers = Container.objects.filter(code__in=wanted).select_related("chemical", "place")
+    by_code = {item.code: item for item in (*rolls, *containers)}
+    return [by_code[code] for code in wanted if code in by_code]
+
+
+def items_matching(words: str) -> list[Item]:
+    rolls = find_rolls(words).filter(pk__in=open_rolls().values("pk")).prefetch_related("reinforcement__layers")
+    return [*rolls[:MOST_FOUND], *_containers_matching(words)[:MOST_FOUND]][:MOST_FOUND]
+
+
+def _containers_matching(words: str) -> QuerySet[Container]:
+    containers = open_containers()
+    for word in words.split():
+        containers = containers.filter(
+            Q(code__icontains=word) | Q(batch__icontains=word) | Q(chemical__name__icontains=word)
+        )
+    return containers
+
+
+def codes_received(on: datetime.date) -> list[str]:
+    """Everything received or kept as an offcut on a day and still there, in the order in which it came."""
+    rolls = open_rolls().filter(received_on=on).order_by("pk").values_list("code", flat=True)
+    containers = open_containers().filter(received_on=on).order_by("pk").values_list("code", flat=True)
+    return [*rolls, *containers]
