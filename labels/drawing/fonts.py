@@ -20,6 +20,7 @@ _ELLIPSIS = "\u2026"
 _GLUE = "\u00a0"
 _NUMBER_AND_UNIT = re.compile(r"(\d) (?=(?:g|kg|mm|cm|m|oz|in|ft|yd|l)\b)")
 _INK_EM = 400
+_ROUNDING = 1e-6
 _STAND_INS = {"\u2192": "->", "\u2190": "<-", "\u2032": "'", "\u2033": '"', "\u2044": "/", "\u2011": "-", "\u2212": "-"}
 
 
@@ -66,7 +67,7 @@ def _drawn(character: str) -> str:
 
 def cut_to(text: str, name: str, room_em: float) -> str:
     """The text, or as much of it as fits in room_em before an ellipsis."""
-    if width_em(text, name) <= room_em:
+    if width_em(text, name) <= room_em + _ROUNDING:
         return text
     kept = text
     while kept and width_em(kept.rstrip() + _ELLIPSIS, name) > room_em:

@@ -9,34 +9,43 @@ from shopstock.calc.stock_code import group_code
 
 LEAST_CODE_MM = 5.0
 _CODE_LINE, _TITLE_LINE, _SUBTITLE_LINE = 1.05, 1.2, 1.25
-_CODE_SHARE = 0.55
+_CODE_SHARES = (0.55, 0.48, 0.42)
 _TITLE_TO_CODE = 0.6
 _SUBTITLE_TO_TITLE = 0.75
-_TITLE_LINES = 2
-_ONE_LINE_FROM = 0.75
+_TITLE_LINES = 4
+_FEWER_LINES_FROM = 0.75
+_ROUNDING = 1e-6
 
 LEAST_WIDTH_MM = 29.0
 LEAST_HEIGHT_MM = LEAST_CODE_MM * _CODE_LINE + LEAST_TEXT_MM * (_TITLE_LINE + _SUBTITLE_LINE)
 
 
 def head_items(content: Content, box: Box) -> tuple[list[Text], float]:
-    """The lines, and how far down they reach."""
-    code = group_code(content.code)
+    """The lines, and how far down they reach. The code gives way a little where the title would lose its end."""
+    title, subtitle = fonts.printable(content.title), fonts.printable(content.subtitle)
+    for share in _CODE_SHARES:
+        code = _code_line(group_code(content.code), box, share)
+        used = code.size * _CODE_LINE
+        rest = Box(box.x, box.y + used, box.w, box.h - used)
+        size = _title_size(title, rest, code.size)
+        if size:
+            break
+    names = _name_items(title, subtitle, rest, size or LEAST_TEXT_MM)
+    return [code, *names], names[-1].baseline + fonts.DESCENT * names[-1].size
+
+
+def _code_line(code: str, box: Box, share: float) -> Text:
+    """Set so that its ink begins where the box begins."""
     left, right = fonts.ink_em(code, fonts.BOLD)
-    size = min(box.w / (right - left), _CODE_SHARE * box.h / _CODE_LINE)
+    size = min(box.w / (right - left), max(LEAST_CODE_MM, share * box.h / _CODE_LINE))
     x = box.x - left * size
-    code_line = Text(x, box.y + fonts.CAP_HEIGHT * size, size, fonts.BOLD, code, box.right - x)
-    used = size * _CODE_LINE
-    rest = Box(box.x, box.y + used, box.w, box.h - used)
-    names = _name_items(fonts.printable(content.title), fonts.printable(content.subtitle), rest, size)
-    return [code_line, *names], names[-1].baseline + fonts.DESCENT * names[-1].size
+    return Text(x, box.y + fonts.CAP_HEIGHT * size, size, fonts.BOLD, code, box.right - x)
 
 
-def _name_items(title: str, subtitle: str, box: Box, code_size: float) -> list[Text]:
-    size = _title_size(title, box, code_size)
+def _name_items(title: str, subtitle: str, box: Box, size: float) -> list[Text]:
     below = _subtitle_size(size)
     lines = fonts.wrapped(title, fonts.BOLD, box.w / size)
-    room = max(1, min(_TITLE_LINES, int((box.h - below * _SUBTITLE_LINE) / (size * _TITLE_LINE) + 1e-6)))
+    room = max(1, min(_TITLE_LINES, int((box.h - below * _SUBTITLE_LINE) / (size * _TITLE_LINE) + _ROUNDING)))
     kept = fonts.first_lines(lines, room, fonts.BOLD, box.w / size)
     pitch = size * _TITLE_LINE
     titles = [_line(box, box.y + number * pitch, size, fonts.BOLD, text) for number, text in enumerate(kept)]
@@ -44,9 +53,9 @@ def _name_items(title: str, subtitle: str, box: Box, code_size: float) -> list[T
 
 
 def _title_size(title: str, box: Box, code_size: float) -> float:
-    """On one line, unless two take much larger type."""
-    one, two = (_title_size_on(lines, title, box, code_size) for lines in (1, _TITLE_LINES))
-    return one if one >= _ONE_LINE_FROM * two else two
+    """The size of a whole title on as few lines as can be without much smaller type, or 0."""
+    sizes = [_title_size_on(lines, title, box, code_size) for lines in range(1, _TITLE_LINES + 1)]
+    return next(size for size in sizes if size >= _FEWER_LINES_FROM * max(sizes))
 
 
 def _title_size_on(most_lines: int, title: str, box: Box, code_size: float) -> float:
@@ -55,7 +64,7 @@ def _title_size_on(most_lines: int, title: str, box: Box, code_size: float) -> f
         height = lines * size * _TITLE_LINE + _subtitle_size(size) * _SUBTITLE_LINE
         if lines <= most_lines and height <= box.h:
             return size
-    return LEAST_TEXT_MM
+    return 0.0
 
 
 def _subtitle_size(title_size: float) -> float:
@@ -65,4 +74,4 @@ def _subtitle_size(title_size: float) -> float:
 def _line(box: Box, top: float, size: float, font: str, text: str) -> Text:
     fitting = max(LEAST_TEXT_MM, min(size, box.w / max(fonts.width_em(text, font), 1e-6)))
     kept = fonts.cut_to(text, font, box.w / fitting)
-    return Text(box.x - min(0, fonts.ink_em(kept, font)[0]) * fitting, top + 0.9 * size, fitting, font, kept, box.w)
+    return Text(box.x - fonts.ink_em(kept, font)[0] * fitting, top + 0.9 * size, fitting, font, kept, box.w)

@@ -30,11 +30,11 @@ def long_roll_label(number=2, address=SHORT_ADDRESS):
     return roll_label(
         number,
         address,
-        reinforcement="Stitched quadraxial 0/+45/90/-45 carbon with polyester binder, 12k tow, 1210 g/m² " * 2,
+        reinforcement="Stitched quadraxial 0/+45/90/-45 carbon with polyester binder, 12k tow, 1210 g/m² " * 4,
         form="stitched multiaxial with a core of veil and a very long description of its form",
         areal_weight_text="1210.55 g/m² (35.70 oz/yd²)",
         width_text="1270 mm (50 in)",
-        lot="LOT-2026-03-WK11-000018823-B/77-XYZ-REEL-04-" * 3,
+        lot="LOT-2026-03-WK11-000018823-B/77-XYZ-REEL-04-" * 6,
         length_text="102.35 m",
     )
 
