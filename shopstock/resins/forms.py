@@ -1,0 +1,203 @@
+import datetime
+
+from django import forms
+
+from shopstock.calc.quantity import UnitError
+from shopstock.calc.resin_amount import read_amount_g
+from shopstock.calc.units import US, format_mass
+from shopstock.fields import KeyedForm, MassField
+from shopstock.models import Chemical, Container, Place, Supplier
+
+from .fields import LabelDateField, day_field
+
+MASS_ROUNDING = 0.02  # a label's net mass and a scale differ by about this much
+
+
+def scale_unit(units: str) -> str:
+    """The unit a bare number on the scale has in this shop."""
+    return "lb" if units == US else "kg"
+
+
+def use_scale_unit(form: forms.Form, units: str, *names: str) -> None:
+    for name in names:
+        field = form.fields[name]
+        field.default_unit = scale_unit(units)
+        field.help_text = f"{field.help_text} A number alone is {field.default_unit}.".strip()
+
+
+def read_amount(text: str, chemical: Chemical, default_unit: str | None = None) -> int:
+    try:
+        mass_g = read_amount_g(text, chemical.density_liquid, default_unit)
+    except UnitError as error:
+        raise forms.ValidationError(str(error)) from None
+    if mass_g < 1:
+        raise forms.ValidationError(f"“{text}” is too little. Enter at least 1 g.")
+    return mass_g
+
+
+class ReceiveForm(KeyedForm):
+    chemical = forms.ModelChoiceField(Chemical.objects.all(), label="Product")
+    batch = forms.CharField(max_length=40, required=False, help_text="As on the label: it ties a part to its resin.")
+    net = forms.CharField(
+        label="Net mass, each",
+        max_length=40,
+        required=False,
+        help_text="What the label says is inside, like 25 kg, 55 lb or 5 gal. Leave empty when you weighed it.",
+    )
+    gross = MassField(label="Gross weight", required=False, help_text="Full, on the scale.")
+    tare = MassField(label="Weight of the empty container", required=False, help_text="On its lid or data sheet.")
+    label_date = LabelDateField(label="Use by (date on the label)")
+    received_on = day_field(label="Received on")
+    opened_on = day_field(
+        label="Opened on",
+        required=False,
+        help_text="Only when it is open already: its life once opened counts from here.",
+    )
+    supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False, empty_label="as the product says")
+    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    count = forms.IntegerField(
+        label="How many alike",
+        min_value=1,
+        max_value=50,
+        initial=1,
+        help_text="Containers of the same batch, mass and date. Each gets its own code.",
+    )
+
+    def __init__(self, *args, on: datetime.date, units: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.on = on
+        self.units = units
+        self.fields["received_on"].initial = on
+        use_scale_unit(self, units, "gross", "tare")
+
+    def clean_received_on(self) -> datetime.date:
+        return self._not_later(self.cleaned_data["received_on"])
+
+    def clean_opened_on(self) -> datetime.date | None:
+        return self._not_later(self.cleaned_data["opened_on"])
+
+    def _not_later(self, day: datetime.date | None) -> datetime.date | None:
+        if day is not None and day > self.on:
+            raise forms.ValidationError(f"{day} is still to come. Today is {self.on}.")
+        return day
+
+    def clean(self) -> dict:
+        values = super().clean()
+        self._check_dates(values.get("received_on"), values.get("opened_on"), values.get("label_date"))
+        values["mass_g"] = self._mass(values)
+        return values
+
+    def _check_dates(self, received, opened, label) -> None:
+        if received and opened and opened < received:
+            self.add_error("opened_on", f"Opened before it was received ({received}): check the two dates.")
+        if received and label and label < received:
+            self.add_error(
+                "label_date",
+                f"Past its date ({label}) on the day it came in ({received}). If both are right, send it back.",
+            )
+
+    def _mass(self, values: dict) -> int | None:
+        if {"net", "gross", "tare", "chemical"} & set(self.errors):
+            return None
+        weighed, named = self._weighed(values.get("gross"), values.get("tare")), self._named(values)
+        if weighed and named and abs(weighed - named) > MASS_ROUNDING * named:
+            gap = f"{format_mass(weighed, self.units)} by weight, {format_mass(named, self.units)} by the label"
+            self.add_error("net", f"The figures disagree: {gap}. Weigh again, or leave one of them empty.")
+        if not (weighed or named or self.errors):
+            self.add_error("net", "Enter the net mass, or the gross weight and the weight of the empty container.")
+        return weighed or named
+
+    def _weighed(self, gross: int | None, tare: int | None) -> int | None:
+        if gross is None:
+            return None
+        if tare is None:
+            self.add_error("tare", "With a gross weight the empty weight is needed too, or the drum counts as resin.")
+            return None
+        if gross <= tare:
+            self.add_error("gross", "The full container must weigh more than the empty one. Check the two weights.")
+            return None
+        return gross - tare
+
+    def _named(self, values: dict) -> int | None:
+        text = values.get("net")
+        if not text:
+            return None
+        try:
+            return read_amount(text, values["chemical"], scale_unit(self.units))
+        except forms.ValidationError as error:
+            self.add_error("net", error)
+            return None
+
+
+class DrawForm(KeyedForm):
+    amount = forms.CharField(label="How much was taken", max_length=40)
+    purpose = forms.CharField(label="What for", max_length=100, required=False, help_text="Job or part.")
+    knows = forms.BooleanField(required=False)
+
+    def __init__(self, *args, container: Container, first: Container | None, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.container = container
+        self.first = first
+        density = container.chemical.density_liquid.normalize()
+        self.fields["amount"].help_text = f"With its unit: 850 g, 1.2 kg, 2 lb; or 3 L, 1 gal at {density:f} kg/L."
+        self.fields["amount"].widget.attrs["autocomplete"] = "off"
+        if first is None:
+            del self.fields["knows"]
+        else:
+            self.fields["knows"].label = f"I know that {first.code} goes first and take this one"
+
+    def clean_amount(self) -> int:
+        return read_amount(self.cleaned_data["amount"], self.container.chemical)
+
+    def clean(self) -> dict:
+        values = super().clean()
+        if self.first is not None and not values.get("knows"):
+            self.add_error(
+                "knows", f"Take {self.first.code}, which ends on {self.first.expires_on}, or tick that you know."
+            )
+        return values
+
+    @property
+    def reason(self) -> str:
+        """What the ledger keeps: what it was for, and which container was passed over."""
+        passed = f"taken before {self.first.code}, which goes first" if self.first else ""
+        return "; ".join(part for part in (self.cleaned_data["purpose"], passed) if part)
+
+
+class OpenedForm(forms.Form):
+    on = day_field(label="Opened on")
+
+    def __init__(self, *args, today: datetime.date, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.today = today
+        self.fields["on"].initial = today
+
+    def clean_on(self) -> datetime.date:
+        day = self.cleaned_data["on"]
+        if day > self.today:
+            raise forms.ValidationError(f"{day} is still to come. Today is {self.today}.")
+        return day
+
+
+class WeighForm(KeyedForm):
+    gross = MassField(label="Weight on the scale, with its container")
+    tare = MassField(label="Weight of the empty container", least=0)
+    reason = forms.CharField(label="Why weighed", max_length=200, initial="stock count")
+
+    def __init__(self, *args, container: Container, units: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["tare"].initial = container.tare_g
+        use_scale_unit(self, units, "gross", "tare")
+
+    def clean(self) -> dict:
+        values = super().clean()
+        gross, tare = values.get("gross"), values.get("tare")
+        if gross is not None and tare is not None and gross < tare:
+            self.add_error("gross", "Less than the empty container weighs. Check both weights.")
+        return values
+
+
+class DisposeForm(KeyedForm):
+    reason = forms.CharField(
+        label="Waste note", max_length=200, help_text="Where it goes and under which number. It stays in the ledger."
+    )

@@ -1,0 +1,53 @@
+from decimal import Decimal
+
+import pytest
+
+from shopstock.models import Chemical
+from tests.factories import make_chemical
+
+
+@pytest.fixture
+def wish():
+    return {"name": "laminating resin", "kind": "polyester", "density_liquid": "1.1", "pack_g": "25 kg"}
+
+
+def test_product_added_keeps_its_figures(client, clerk, wish):
+    client.force_login(clerk)
+    more = {"open_life_days": "30", "price_per_pack": "95.50", "density_cured": "1,2"}
+    client.post("/resins/products/add/", wish | more)
+    made = Chemical.objects.get()
+    assert (made.density_liquid, made.density_cured, made.pack_g, made.open_life_days, made.price_per_pack) == (
+        Decimal("1.100"), Decimal("1.200"), 25_000, 30, Decimal("95.50"),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "message"),
+    [
+        ({"density_liquid": "115"}, "density_liquid", "Did you mean 1.15 kg/L?"),
+        ({"density_liquid": ""}, "density_liquid", "required"),
+        ({"density_cured": "9"}, "density_cured", "Did you mean 0.9 kg/L or 9 lb/gal"),
+        ({"pack_g": "25"}, "pack_g", "Write the unit too"),
+        ({"price_per_pack": "-1"}, "price_per_pack", "below zero"),
+        ({"open_life_days": "-3"}, "open_life_days", "greater than or equal to 0"),
+        ({"name": "gelcoat"}, "name", "already a product of that name"),
+        ({"kind": "glue"}, "kind", "Select a valid choice"),
+    ],
+)
+def test_product_that_cannot_be_right_is_refused_beside_the_field(client, clerk, wish, changes, field, message):
+    make_chemical("gelcoat", kind="gelcoat")
+    client.force_login(clerk)
+    found = client.post("/resins/products/add/", wish | changes).context["form"].errors
+    assert list(found) == [field]
+    assert message in found[field][0]
+    assert Chemical.objects.count() == 1
+
+
+def test_product_is_changed_without_touching_what_was_left_alone(client, clerk, wish):
+    made = make_chemical("old name", pack_g=20_000)
+    client.force_login(clerk)
+    page = client.get(f"/resins/products/{made.pk}/edit/")
+    assert 'name="pack_g" value="20.00 kg"' in page.content.decode()
+    client.post(f"/resins/products/{made.pk}/edit/", {**wish, "pack_g": "20.00 kg"})
+    made.refresh_from_db()
+    assert (made.name, made.pack_g) == ("laminating resin", 20_000)

@@ -1,0 +1,61 @@
+import pytest
+from django.urls import resolve, reverse
+
+from shopstock.models import Chemical, Container, ContainerMovement
+from shopstock.resins.urls import urlpatterns
+from tests.factories import make_chemical, make_container
+
+EVERYONE = {"clerk", "laminator", "owner"}
+STORE = {"clerk", "owner"}
+NAMES = {
+    "resins": EVERYONE,
+    "chemicals": EVERYONE,
+    "chemical": EVERYONE,
+    "container": EVERYONE,
+    "container-receive": STORE,
+    "chemical-add": STORE,
+    "chemical-edit": STORE,
+    "container-draw": EVERYONE,
+    "container-opened": EVERYONE,
+    "container-weigh": STORE,
+    "container-dispose": STORE,
+}
+
+
+def address_of(name: str, clerk) -> str:
+    if name in ("resins", "chemicals", "container-receive", "chemical-add"):
+        return reverse(name)
+    if name.startswith("chemical"):
+        return reverse(name, args=[make_chemical().pk])
+    return reverse(name, args=[make_container(by=clerk).code])
+
+
+def counts() -> tuple[int, int, int]:
+    return Chemical.objects.count(), Container.objects.count(), ContainerMovement.objects.count()
+
+
+@pytest.mark.parametrize("role", ["clerk", "laminator", "owner", "outsider"])
+@pytest.mark.parametrize("name", NAMES)
+def test_page_and_post_are_refused_to_whom_the_role_does_not_allow(client, request, clerk, name, role):
+    address = address_of(name, clerk)
+    client.force_login(request.getfixturevalue(role))
+    before = counts()
+    codes = {client.get(address).status_code, client.post(address, {}).status_code}
+    if role in NAMES[name]:
+        assert codes <= {200, 405}
+    else:
+        assert 403 in codes
+        assert codes <= {403, 405}
+    assert counts() == before
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_page_sends_a_visitor_to_sign_in(client, clerk, name):
+    response = client.post(address_of(name, clerk), {})
+    assert response.headers["Location"].startswith(reverse("sign-in"))
+
+
+def test_every_address_of_the_feature_is_tested_for_roles():
+
+    assert {pattern.name for pattern in urlpatterns} == set(NAMES)
+    assert resolve("/resins/receive/").func.shop_action == "receive resin"
