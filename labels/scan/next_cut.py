@@ -26,6 +26,11 @@ class NextCut:
     cut_away: CutAway | None
     fits: bool
 
+    @property
+    def is_idle(self) -> bool:
+        """Nothing planned, and clean cloth at the free end: only a cut without a plan can come next."""
+        return self.promise is None and self.cut_away is None
+
 
 @dataclass(frozen=True)
 class PieceLeft:

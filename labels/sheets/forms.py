@@ -26,7 +26,7 @@ DEFAULTS = {"medium": FIRST_SHEET, "first": 1, "copies": 1, "dpi": 600, "offset_
 class SheetForm(forms.Form):
     """How the labels lie on paper. Cleans to `sheet`, a Medium; what is not given is as usual."""
 
-    medium = forms.ChoiceField(label="Sheet or label printer", choices=CHOICES)
+    medium = forms.ChoiceField(label="Sheet or label printer", choices=CHOICES, help_text="The sizes stand on its box.")
     first = forms.IntegerField(
         label="First free label on the sheet", min_value=1, help_text="Counted along the rows; or tap it below."
     )
@@ -79,6 +79,12 @@ class SheetForm(forms.Form):
     def _standard_sheet(self, cleaned: dict) -> Medium:
         shift = {"offset_x": cleaned["offset_x"], "offset_y": cleaned["offset_y"]}
         return replace(STANDARD[cleaned["medium"]], **shift)
+
+    def as_query(self, *, without: tuple[str, ...] = ()) -> dict[str, str]:
+        """What an address needs to mean the same sheet again."""
+        names = ("medium", "first", "copies", "dpi", "offset_x", "offset_y")
+        names += (*MEASURES, *COUNTS) if self.shows_own else ()
+        return {name: self.data[name] for name in names if name not in without}
 
     @property
     def own_fields(self) -> list[forms.BoundField]:

@@ -1,5 +1,7 @@
+from urllib.parse import urlencode
+
 from django.db.models import QuerySet
-from django.http import Http404, HttpRequest, HttpResponse, QueryDict
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
@@ -82,15 +84,15 @@ def _page(request: HttpRequest, form: SheetForm, items: list[Item]) -> HttpRespo
         "words": words,
         "found": found,
         "todays": todays,
-        "with_todays": _address(request, [*chosen, *todays]),
-        "with_found": _address(request, [*chosen, *(item.code for item in found)]),
+        "with_todays": _address(form, [*chosen, *todays]),
+        "with_found": _address(form, [*chosen, *(item.code for item in found)]),
     }
     if form.is_valid() and items:
-        context |= _preview(request, form, items)
+        context |= _preview(form, items)
     return render(request, "sheets/sheet.html", context)
 
 
-def _preview(request: HttpRequest, form: SheetForm, items: list[Item]) -> dict:
+def _preview(form: SheetForm, items: list[Item]) -> dict:
     sheet, first, wanted = form.cleaned_data["sheet"], form.cleaned_data["first"], _copied(items, form)
     return {
         "sheet": sheet,
@@ -98,22 +100,16 @@ def _preview(request: HttpRequest, form: SheetForm, items: list[Item]) -> dict:
         "type_mm": type_mm(sheet),
         "page_count": page_count(len(wanted), sheet, first),
         "label_count": len(wanted),
-        "query": _query_without(request, "first", "q"),
+        "sheet_query": urlencode(form.as_query()),
+        "start_query": urlencode(
+            {**form.as_query(without=("first",)), "code": [item.code for item in items]}, doseq=True
+        ),
     }
 
 
-def _address(request: HttpRequest, codes: list[str]) -> str:
+def _address(form: SheetForm, codes: list[str]) -> str:
     """This page again with other codes ticked, nothing else changed."""
-    query = QueryDict(_query_without(request, "code", "q"), mutable=True)
-    query.setlist("code", codes)
-    return f"?{query.urlencode()}"
-
-
-def _query_without(request: HttpRequest, *names: str) -> str:
-    query = request.GET.copy()
-    for name in names:
-        query.pop(name, None)
-    return query.urlencode()
+    return f"?{urlencode({**form.as_query(), 'code': codes}, doseq=True)}"
 
 
 @allow("print labels")
