@@ -76,7 +76,8 @@ class PlyBlank:
 def panels_needed(covered_mm: int, usable_width_mm: int, overlap_mm: int = 0) -> int:
     """Panels side by side to cover a width: ceil((B − o) / (W − o)), at least 1; all in mm.
 
-    Raises BlankError. Source: geometry; overlap from class rules. Worked: 3000 mm from 1270 with 50 → 3.
+    Raises BlankError. Source: geometry; overlap from class rules for FRP ships (2014). Worked: 3000 mm from 1270
+    with 50 → 3.
     """
     _check_widths(covered_mm, usable_width_mm, overlap_mm)
     return max(1, -((overlap_mm - covered_mm) // (usable_width_mm - overlap_mm)))
@@ -133,7 +134,7 @@ def seam_centres(panels_mm: Sequence[int], overlap_mm: int) -> tuple[int, ...]:
 def seams_clear(one_mm: Sequence[int], other_mm: Sequence[int], least_mm: int = LEAST_STAGGER_MM) -> bool:
     """Whether every seam centre of one ply lies ``least_mm`` mm or more from every one of its neighbour (all mm).
 
-    Source: class rules for FRP ships, 100 mm. Worked: (1245,) and (1145,) → True; (1245,) and (1200,) → False.
+    Source: class rules for FRP ships (2014), 100 mm. Worked: (1245,) and (1145,) → True; (1245,) and (1200,) → False.
     """
     return all(abs(a - b) >= least_mm for a in one_mm for b in other_mm)
 

@@ -127,7 +127,7 @@ def thickness_mm(
     """Thickness in mm of a ply from dry areal weight (g/m²), fibre mass fraction (0–1) and densities (g/cm³).
 
     ``void_fraction`` is the share of the volume that is air, 0 to below 1. Raises LaminateError. Source: identity; with
-    2.56 and 1.20 it is the formula of ISO 12215-5. Worked: 450 at 0.30 → 1.0508 mm.
+    2.56 and 1.20 it is ISO 12215-5:2008 eq. C.1. Worked: 450 at 0.30 → 1.0508 mm.
     """
     if not 0 <= void_fraction < 1:
         raise LaminateError(f"A void fraction lies from 0 to below 1, not at {void_fraction}.")
@@ -143,8 +143,8 @@ _ISO_THICKNESS = {"e_glass": (2.56, 1.36, 3.072), "carbon": (1.8, 0.6, 2.16), "a
 def iso_thickness_mm(areal_weight_gsm: float, fraction: float, fibre: str = "e_glass") -> float:
     """Thickness in mm as ISO 12215-5:2008 prints it, from dry areal weight (g/m²) and fibre mass fraction (0–1).
 
-    ``fibre`` is e_glass, carbon or aramid. Raises LaminateError. Source: ISO 12215-5:2008 eq. C.1, C.3, C.5, read
-    second-hand. Worked: 1000 at 0.30 → 2.335 mm (the table prints 2.34).
+    ``fibre`` is e_glass, carbon or aramid. Raises LaminateError. Source: ISO 12215-5:2008 annex C, eq. C.1, C.3,
+    C.5, as restated in public code. Worked: 1000 at 0.30 → 2.335 mm (the table prints 2.34).
     """
     _check_fraction(fraction)
     if fibre not in _ISO_THICKNESS:

@@ -1,7 +1,8 @@
 """Strength and stiffness of glass/polyester from the fibre mass fraction: defaults of ISO 12215-5:2008, annex C.
 
-The 2008 edition has been replaced; these are read second-hand and serve to compare materials, not to approve a
-structure. Never mix them in one comparison with figures from another method. All figures in N/mm².
+The 2008 edition has been replaced; these are read second-hand, as restated in public code, and serve to compare
+materials, not to approve a structure. Never mix them in one comparison with figures from another method. All figures
+in N/mm².
 """
 
 from dataclasses import dataclass
@@ -45,7 +46,8 @@ def mat_and_woven(fraction: float, *, tested: bool = True) -> Properties:
     """Properties (N/mm²) of hand-laid mat, woven roving, their combinations and 0/90 fabric, E-glass/polyester.
 
     ``fraction`` is the fibre mass fraction 0.20–0.75; not ``tested`` takes 0.8 of everything. Raises PropertiesError.
-    Source: ISO 12215-5:2008 table C.4, second-hand. Worked: 0.30 → 85, 117, 152.18, 62, 6400, 2750, 17.25.
+    Source: ISO 12215-5:2008 table C.4, as restated in public code. Worked: 0.30 → 85, 117, 152.18, 62, 6400, 2750,
+    17.25.
     """
     _check(fraction)
     properties = Properties(

@@ -27,7 +27,7 @@ def _above_zero(value: Decimal, name: str) -> Fraction:
 def cover_ft2_per_gal(film_thou: Decimal) -> Decimal:
     """Area in ft² that one US gallon covers at a wet film of ``film_thou`` thousandths of an inch, nothing lost.
 
-    Raises RuleOfThumbError. Source: exact gallon. Worked: 15 → 106.94 ft².
+    Raises RuleOfThumbError. Source: exact US gallon (NIST SP 811, 2008 edition). Worked: 15 → 106.94 ft².
     """
     return as_decimal(SQUARE_FEET_PER_GALLON_THOU / _above_zero(film_thou, "film"))
 

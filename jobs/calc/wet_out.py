@@ -1,7 +1,7 @@
 """Resin a job needs: default fibre fraction by form and process, resin of a ply, gelcoat, and waste kept apart.
 
-The defaults are those of ISO 12215-5:2008 table C.2 (read second-hand) or usual shop figures, each marked. The
-product's own data sheet goes before them.
+The defaults are those of ISO 12215-5:2008 table C.2 (as restated in public code) or usual shop figures, each marked.
+The product's own data sheet goes before them.
 """
 
 from dataclasses import dataclass
@@ -64,7 +64,8 @@ def default_fibre_mass_fraction(form: str, process: str, mat_share: float | None
     """Default fibre mass fraction (0–1) of a form in a process, with its source.
 
     ``mat_share`` is mat mass over total fibre mass (0–1), needed for combination mat only. Raises WetOutError; core has
-    none. Source: ISO 12215-5:2008 table C.2, second-hand. Worked: mat by hand → 0.30; combination 0.6 by hand → 0.352.
+    none. Source: ISO 12215-5:2008 table C.2, as restated in public code. Worked: mat by hand → 0.30; combination 0.6
+    by hand → 0.352.
     """
     if process not in PROCESSES:
         raise WetOutError(f"“{process}” is not a process known here. Use one of: {', '.join(PROCESSES)}.")

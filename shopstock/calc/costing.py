@@ -113,7 +113,8 @@ def cost_in_part(per_m2: Decimal, waste_percent: Decimal) -> Decimal:
 def issue_first_in_first_out(layers: Sequence[CostLayer], quantity: Decimal) -> Issued:
     """Cost of issuing ``quantity`` from the oldest layers first; ``layers`` oldest first, one unit throughout.
 
-    Raises CostError when there is not enough. Worked: 10 for 910 and 15 for 1590, issue 20 → 1970.
+    Raises CostError when there is not enough. Source: IAS 2, from memory. Worked: 10 for 910 and 15 for 1590, issue 20
+    → 1970.
     """
     _check_issue(sum((layer.quantity for layer in layers), Decimal(0)), quantity)
     cost, needed, left = Decimal(0), quantity, []
@@ -129,7 +130,8 @@ def issue_first_in_first_out(layers: Sequence[CostLayer], quantity: Decimal) -> 
 def issue_moving_average(layers: Sequence[CostLayer], quantity: Decimal) -> Issued:
     """Cost of issuing ``quantity`` at the average of everything held; one layer is left, or none.
 
-    Raises CostError when there is not enough. Worked: 10 for 910 and 15 for 1590, issue 20 → 2000.
+    Raises CostError when there is not enough. Source: IAS 2, from memory. Worked: 10 for 910 and 15 for 1590, issue 20
+    → 2000.
     """
     pool = CostLayer(sum((x.quantity for x in layers), Decimal(0)), sum((x.value for x in layers), Decimal(0)))
     _check_issue(pool.quantity, quantity)

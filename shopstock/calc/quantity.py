@@ -263,8 +263,8 @@ def convert(value: Decimal | Fraction | int | float | str, from_unit: str, to_un
     """Convert a value between two units of the same kind, not rounded beyond 28 digits.
 
     ``value`` is in ``from_unit``; the result is in ``to_unit``. A float counts as the decimal it prints as. Raises
-    UnitError. Source: exact definitions of inch, pound and US gallon (NIST SP 811). Worked: 1 oz/yd² → 33.90574747…
-    g/m².
+    UnitError. Source: exact definitions of inch, pound and US gallon (NIST SP 811, 2008 edition, appendix B). Worked:
+    1 oz/yd² → 33.90574747… g/m².
     """
     exact = Fraction(str(value)) if isinstance(value, float) else Fraction(value)
     return as_decimal(_convert(exact, unit_of(from_unit), unit_of(to_unit)))

@@ -93,8 +93,8 @@ def weigh_in(
     """Compare a roll's measured areal weight with its nominal one, both in g/m².
 
     The tolerance in per cent is the data sheet's if given, else the form's (±10 % mat and woven roving, ±5 % cloth).
-    Raises RollMassError and UnknownForm. Source: ASTM D4389 for woven roving. Worked: 490 against 450, mat → 8.9 %, in
-    tolerance; 500 → 11.1 %, not.
+    Raises RollMassError and UnknownForm. Source: ASTM D4389/D4389M-16 §12 for woven roving; mat from a data
+    sheet, cloth from memory. Worked: 490 against 450, mat → 8.9 %, in tolerance; 500 → 11.1 %, not.
     """
     _above_zero(nominal_areal_weight=nominal_gsm)
     allowed = form_of(form).weight_tolerance_percent if tolerance_percent is None else tolerance_percent

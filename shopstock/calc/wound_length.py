@@ -12,7 +12,8 @@ class WoundLengthError(ValueError):
 def wound_length_mm(outer_mm: float, core_mm: float, thickness_mm: float) -> float:
     """Length in mm of fabric ``thickness_mm`` thick wound from ``core_mm`` to ``outer_mm`` diameter (all mm).
 
-    Raises WoundLengthError. Source: area of the ring over the thickness. Worked: 300, 76, 0.30 mm → 220 504 mm.
+    Raises WoundLengthError. Source: geometry, area of the ring over the thickness. Worked: 300, 76, 0.30 mm →
+    220 504 mm.
     """
     _check(outer_mm, core_mm)
     if thickness_mm <= 0:
