@@ -103,7 +103,8 @@ def _table(content: Content, box: Box, columns: int) -> Table:
         table = _table_at(content, box, columns, size, most_lines=2)
         if table.whole and table.fits(_LINE):
             return table
-    return _table_at(content, box, columns, LEAST_TEXT_MM, most_lines=1)
+    two_lines = _table_at(content, box, columns, LEAST_TEXT_MM, most_lines=2)
+    return two_lines if two_lines.fits(_LINE) else _table_at(content, box, columns, LEAST_TEXT_MM, most_lines=1)
 
 
 def _table_at(content: Content, box: Box, columns: int, size: float, most_lines: int) -> Table:

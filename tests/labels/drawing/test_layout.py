@@ -216,6 +216,16 @@ def test_medium_of_the_size_that_the_refusal_names_is_taken(label):
     assert codes_of(lay_out(label, single("named", width, height, dpi=203)))
 
 
+def test_module_is_never_smaller_than_0_375_mm_however_tight_the_label():
+    accepted = set()
+    for width in range(30, 60):
+        try:
+            accepted |= {code.module_dots for code in codes_of(lay_out(roll_label(), single("any", width, 29, 300)))}
+        except LabelTooSmallError:
+            continue
+    assert accepted == {5}
+
+
 def test_printer_too_coarse_for_whole_dots_takes_the_next_larger_module():
     [code] = codes_of(lay_out(place_label(), replace(single("coarse", 57, 32), dpi=150)))
     assert code.module_dots == 3
