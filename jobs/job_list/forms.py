@@ -1,0 +1,51 @@
+import datetime
+
+from django import forms
+
+from jobs.models import Job
+from shopstock.models import Chemical, Shop
+
+RESIN_KINDS = [Chemical.Kind.POLYESTER, Chemical.Kind.VINYLESTER, Chemical.Kind.EPOXY]
+
+
+class JobForm(forms.ModelForm):
+    class Meta:
+        model = Job
+        fields = [
+            "name",
+            "cut_on",
+            "process",
+            "resin",
+            "waste_percent",
+            "gelcoat",
+            "gelcoat_area_m2",
+            "gelcoat_film_mm",
+            "notes",
+        ]
+        widgets = {"cut_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+        labels = {"resin": "laminating resin"}
+        help_texts = {
+            "name": "What the shop calls it, such as Dinghy 14.",
+            "process": "Sets the usual share of fibre in the laminate; each ply can have its own.",
+            "waste_percent": "Left in pots, brushes and rollers. 15 % is usual by hand.",
+            "gelcoat_area_m2": "0 when there is no gelcoat.",
+            "gelcoat_film_mm": "0.5 mm is usual.",
+        }
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["resin"].queryset = Chemical.objects.filter(kind__in=RESIN_KINDS)
+        self.fields["gelcoat"].queryset = Chemical.objects.filter(kind=Chemical.Kind.GELCOAT)
+        self.fields["resin"].empty_label = "not chosen yet"
+        self.fields["gelcoat"].empty_label = "no gelcoat"
+
+    def clean(self) -> dict:
+        cleaned = super().clean()
+        if cleaned.get("gelcoat_area_m2") and not cleaned.get("gelcoat"):
+            self.add_error("gelcoat", "Choose the gelcoat for this area, or set the area to 0.")
+        return cleaned
+
+
+def first_values(on: datetime.date) -> dict:
+    """What a new job starts with."""
+    return {"cut_on": on + datetime.timedelta(days=7), "waste_percent": Shop.current().resin_waste_percent}

@@ -1,0 +1,97 @@
+from collections.abc import Sequence
+
+from django.db import transaction
+
+from jobs.models import CuttingPlan, Job, Part, PlannedBlank, Ply
+from jobs.plans import drop_offers, lock_job, require_planned_work
+from jobs.queries import confirmed_plan, part_is_cut_into, standing_of
+from shopstock.models import SetAside
+
+from .ply_file import PlyLine
+
+
+class LayUpFixed(Exception):
+    """The lay-up cannot be changed now; the message says what to do first."""
+
+
+def _open_for_change(job: Job) -> Job:
+    """Lock the job and make sure that no cloth is set aside for the lay-up as it is."""
+    job = lock_job(job)
+    require_planned_work(job)
+    plan = confirmed_plan(job)
+    if plan is not None and standing_of(plan).get(SetAside.State.OPEN):
+        raise LayUpFixed("Cloth is set aside for this lay-up. Cancel the cutting plan first, then change it.")
+    drop_offers(job)
+    return job
+
+
+def _require_uncut(part: Part) -> None:
+    if part_is_cut_into(part):
+        raise LayUpFixed(f"Pieces of {part} are cut already. Leave it as it is and add a new part for what changed.")
+
+
+def _forget_old_plans(plies) -> None:
+    """Plans that were never cut let go of their blanks, so that a ply can be taken out."""
+    PlannedBlank.objects.filter(ply__in=plies).exclude(strip__plan__state=CuttingPlan.State.CONFIRMED).delete()
+    PlannedBlank.objects.filter(ply__in=plies, strip__set_aside__state=SetAside.State.GIVEN_BACK).delete()
+
+
+@transaction.atomic
+def add_part(*, job: Job, name: str, count: int) -> Part:
+    return Part.objects.create(job=_open_for_change(job), name=name, count=count)
+
+
+@transaction.atomic
+def change_part(*, part: Part, name: str, count: int) -> Part:
+    _open_for_change(part.job)
+    part.name, part.count = name, count
+    part.save()
+    return part
+
+
+@transaction.atomic
+def remove_part(*, part: Part) -> None:
+    _open_for_change(part.job)
+    _require_uncut(part)
+    _forget_old_plans(part.plies.all())
+    part.delete()
+
+
+@transaction.atomic
+def add_ply(*, part: Part, **values) -> Ply:
+    _open_for_change(part.job)
+    _require_uncut(part)
+    return Ply.objects.create(part=part, **values)
+
+
+@transaction.atomic
+def change_ply(*, ply: Ply, **values) -> Ply:
+    _open_for_change(ply.part.job)
+    _require_uncut(ply.part)
+    for name, value in values.items():
+        setattr(ply, name, value)
+    ply.save()
+    return ply
+
+
+@transaction.atomic
+def remove_ply(*, ply: Ply) -> None:
+    _open_for_change(ply.part.job)
+    _require_uncut(ply.part)
+    _forget_old_plans([ply])
+    ply.delete()
+
+
+@transaction.atomic
+def write_plies(*, job: Job, lines: Sequence[PlyLine], replace: bool) -> int:
+    """Write the plies of a file that was read without error; returns how many."""
+    job = _open_for_change(job)
+    if replace:
+        for part in job.parts.all():
+            remove_part(part=part)
+    for line in lines:
+        part, made = Part.objects.get_or_create(job=job, name=line.part, defaults={"count": line.part_count})
+        if not made:
+            _require_uncut(part)
+        Ply.objects.create(part=part, **line.values)
+    return len(lines)
