@@ -1,0 +1,232 @@
+import django_filters
+from django import forms
+from django.db.models import F, QuerySet
+
+from shopstock.calc.forms import FORMS
+from shopstock.calc.units import format_length
+from shopstock.fields import KeyedForm, LengthField
+from shopstock.models import Fault, Movement, Place, Reinforcement, Roll
+from shopstock.models.roll import STILL_OPEN
+from shopstock.queries import find_rolls
+from shopstock.typed_units import use_bare_units
+
+HALF_LINE_MM = 50
+LONGER_THAN_LABEL_PERCENT = 10
+
+
+class RollFilter(django_filters.FilterSet):
+    words = django_filters.CharFilter(label="Words", method="having_words", help_text="Code, lot, name or place.")
+    reinforcement = django_filters.ModelChoiceFilter(queryset=Reinforcement.objects.all(), empty_label="all")
+    form = django_filters.ChoiceFilter(
+        field_name="reinforcement__form",
+        label="Form",
+        choices=[(form.key, form.name) for form in FORMS.values()],
+        empty_label="all",
+    )
+    place = django_filters.ModelChoiceFilter(queryset=Place.objects.all(), empty_label="all")
+    condition = django_filters.ChoiceFilter(choices=Roll.Condition.choices, empty_label="all")
+    kind = django_filters.ChoiceFilter(label="Roll or offcut", choices=Roll.Kind.choices, empty_label="both")
+    shown = django_filters.ChoiceFilter(
+        label="Shown",
+        choices=[("used", "used up"), ("all", "all, ever")],
+        empty_label="still on the racks",
+        method="of_shown",
+    )
+
+    def having_words(self, rolls: QuerySet, name: str, value: str) -> QuerySet:
+        return rolls.filter(pk__in=find_rolls(value).values("pk"))
+
+    def of_shown(self, rolls: QuerySet, name: str, value: str) -> QuerySet:
+        return rolls.exclude(closed_on=STILL_OPEN) if value == "used" else rolls
+
+    def filter_queryset(self, queryset: QuerySet) -> QuerySet:
+        rolls = super().filter_queryset(queryset)
+        return rolls if self.form.cleaned_data.get("shown") else rolls.filter(closed_on=STILL_OPEN)
+
+    @property
+    def narrowed(self) -> int:
+        """How many filters besides the words are set."""
+        return sum(bool(self.form[name].value()) for name in self.filters if name != "words")
+
+
+def all_rolls() -> QuerySet[Roll]:
+    free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
+    return Roll.objects.select_related("reinforcement", "place").annotate(free_length_mm=free)
+
+
+class RollForm(KeyedForm):
+    """A form about one roll, in the units of the shop."""
+
+    bare_units: dict[str, str] = {}
+
+    def __init__(self, *args, roll: Roll, units: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.roll, self.units = roll, units
+        use_bare_units(self, units, **self.bare_units)
+
+    def shown(self, length_mm: int) -> str:
+        return format_length(length_mm, self.units)
+
+
+class FaultForm(RollForm):
+    bare_units = {"start": "position", "end": "position"}
+
+    cause = forms.ChoiceField(label="What is wrong", choices=[("", "Choose"), *Fault.Cause.choices])
+    start = LengthField(label="From, measured from the free end", least=0)
+    end = LengthField(
+        label="To, measured from the free end",
+        required=False,
+        help_text="Empty for a splice or a line across: 50 mm to each side are kept clear.",
+    )
+    note = forms.CharField(label="Note", max_length=200, required=False)
+
+    def clean(self) -> dict:
+        data = super().clean()
+        start_mm, end_mm = data.get("start"), data.get("end")
+        if start_mm is None or "end" in self.errors:
+            return data
+        if start_mm >= self.roll.length_mm:
+            self.add_error("start", f"There are {self.shown(self.roll.length_mm)} on the roll: start before that.")
+        elif end_mm is None:
+            data["start"], data["end"] = self._line(start_mm)
+        elif end_mm <= start_mm:
+            self.add_error("end", "It ends before it starts: both are measured from the free end.")
+        elif end_mm > self.roll.length_mm:
+            self.add_error("end", f"There are {self.shown(self.roll.length_mm)} on the roll: end there at the latest.")
+        return data
+
+    def _line(self, at_mm: int) -> tuple[int, int]:
+        return max(0, at_mm - HALF_LINE_MM), min(self.roll.length_mm, at_mm + HALF_LINE_MM)
+
+
+class ReasonForm(RollForm):
+    reason = forms.CharField(label="Why", max_length=200)
+
+
+class QuarantineForm(ReasonForm):
+    reason = forms.CharField(
+        label="What is wrong with it",
+        max_length=200,
+        help_text="The next person reads this. No plan and no cut takes the roll until the owner releases it.",
+    )
+
+
+class ReleaseForm(ReasonForm):
+    reason = forms.CharField(
+        label="Why it may be used", max_length=200, help_text="Kept in the ledger under your name."
+    )
+
+
+class TakeBackForm(ReasonForm):
+    reason = forms.CharField(
+        label="What was wrong with it",
+        max_length=200,
+        help_text="The wrong line stays; a new line takes its length back.",
+    )
+
+
+class MoveForm(RollForm):
+    place = forms.ModelChoiceField(Place.objects.all(), label="Where it goes", empty_label="Choose")
+    lying = forms.ChoiceField(label="How it lies", choices=Roll.Lying.choices)
+
+    def __init__(self, *args, roll: Roll, **kwargs):
+        super().__init__(*args, roll=roll, initial={"place": roll.place_id, "lying": roll.lying}, **kwargs)
+
+
+class RecountForm(RollForm):
+    bare_units = {"length": "length"}
+
+    length = LengthField(label="Length measured", least=0, help_text="All that is on the roll. 0 when it is used up.")
+    longer = forms.BooleanField(label="Yes, measured so", required=False)
+    how = forms.ChoiceField(
+        label="How",
+        choices=[
+            ("tape", "with a tape on the table"),
+            ("weight", "from its weight"),
+            ("diameter", "from its diameter"),
+        ],
+        initial="tape",
+    )
+    reason = forms.CharField(
+        label="Why it was counted", max_length=200, help_text="For example: monthly count, looked shorter than booked."
+    )
+
+    @property
+    def asks_longer(self) -> bool:
+        return "longer" in self.errors or bool(self.data.get("longer"))
+
+    def clean(self) -> dict:
+        data = super().clean()
+        label_mm = self.roll.label_length_mm
+        if (data.get("length") or 0) * 100 > label_mm * (100 + LONGER_THAN_LABEL_PERCENT) and not data.get("longer"):
+            measured = self.shown(data["length"])
+            self.add_error(
+                "longer", f"{measured} is more than the {self.shown(label_mm)} it came with. Correct it, or tick this."
+            )
+        return data
+
+    def words(self) -> str:
+        how = dict(self.fields["how"].choices)[self.cleaned_data["how"]]
+        return f"{how}: {self.cleaned_data['reason']}"
+
+
+class LossForm(RollForm):
+    bare_units = {"length": "length"}
+
+    length = LengthField(label="Length cut away", help_text="From the free end.")
+    cause = forms.ChoiceField(
+        label="Why",
+        choices=[
+            ("", "Choose"),
+            ("fault cut out", "fault cut out"),
+            ("dirty outer layers", "dirty outer layers"),
+            ("crooked or frayed end", "crooked or frayed end"),
+            ("sample or trial", "sample or trial"),
+            ("too short for any job", "too short for any job"),
+            ("other", "other"),
+        ],
+    )
+    note = forms.CharField(label="Note", max_length=150, required=False)
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if data.get("cause") == "other" and not data.get("note"):
+            self.add_error("note", "Say in a few words why it was cut away.")
+        return data
+
+    def words(self) -> str:
+        return ": ".join(filter(None, (self.cleaned_data["cause"], self.cleaned_data["note"])))
+
+
+class OffcutForm(RollForm):
+    bare_units = {"length": "length", "width": "width"}
+
+    length = LengthField(
+        label="Length along the warp", help_text="Of the piece in your hands; its cut is already taken off the roll."
+    )
+    width = LengthField(label="Width")
+    place = forms.ModelChoiceField(
+        Place.objects.all(), label="Where it goes", required=False, empty_label="where the roll is"
+    )
+
+    def clean_width(self) -> int:
+        width_mm = self.cleaned_data["width"]
+        if width_mm > self.roll.width_mm:
+            raise forms.ValidationError(f"The roll is {self.roll.width_mm} mm wide; no piece of it is wider.")
+        return width_mm
+
+    def clean_length(self) -> int:
+        length_mm = self.cleaned_data["length"]
+        longest = longest_cut_mm(self.roll)
+        if length_mm > longest:
+            raise forms.ValidationError(
+                f"The longest cut booked from this roll is {self.shown(longest)}. Book the cut first."
+                if longest
+                else "No cut was booked from this roll yet. Book the cut first."
+            )
+        return length_mm
+
+
+def longest_cut_mm(roll: Roll) -> int:
+    cuts = roll.movements.filter(kind__in=[Movement.Kind.CUT, Movement.Kind.LOSS]).order_by("delta_mm")
+    return -(cuts.values_list("delta_mm", flat=True).first() or 0)
