@@ -34,9 +34,7 @@ def cloth_bound_mm2(problem: Problem, *, seconds: float = 1.0, rounds: int = 400
     seconds and rounds limit the work; the bound is valid whenever it stops. Example: three blanks of 600 x 400 mm that
     may not be turned, from a roll 1000 mm wide, cannot lie side by side: 3 x 400 x 1000 = 1 200 000 mm².
     """
-    locked = sum(
-        strip.length_mm * problem.stock_by_id[strip.stock].usable_width_mm for strip in problem.locked_strips
-    )
+    locked = sum(strip.length_mm * problem.stock_by_id[strip.stock].usable_width_mm for strip in problem.locked_strips)
     task = make_task(_without_narrow_faults(problem))
     if not task.demand or not task.stretches:
         return locked

@@ -142,7 +142,7 @@ def _worthwhile(steps: Steps, value, free, room_mm, cap):
 
 
 def _row_worth(steps: Steps, value, free):
-    worth = steps.needs.astype(np.float32) @ value
+    worth = np.einsum("st,tc->sc", steps.needs.astype(np.float32), value)
     for at, (needs, copy) in enumerate(zip(steps.needs, steps.copies, strict=True)):
         types = np.flatnonzero(needs)
         enough = (free[types] >= needs[types, None] * (copy + 1)).all(axis=0)
@@ -236,10 +236,21 @@ def _take_shared(grid: Grid, row: int, hit, left) -> None:
         left[type_] -= hit if count == 1 else hit * np.int16(count)
 
 
+def _used(steps: Steps, taken, types: int):
+    """Blanks of each type in each column: (types, columns). No matrix product: its threads would fight over the cores."""
+    if not steps.single:
+        return np.einsum("st,sc->tc", steps.needs, taken.astype(np.int16))
+    used = np.zeros((types, taken.shape[1]), np.int16)
+    order = np.argsort(steps.types, kind="stable")
+    there, first = np.unique(steps.types[order], return_index=True)
+    used[there] = np.add.reduceat(taken[order], first, axis=0, dtype=np.int16)
+    return used
+
+
 def _record(grid: Grid, steps: Steps, taken, member, left, free, room_mm, filled: Filled, alive) -> np.ndarray:
     """Keep each candidate's columns in turn as long as there are blanks and width for them."""
-    used = np.rint(steps.needs.T.astype(np.float32) @ taken.astype(np.float32)).astype(np.int16)
-    length_mm = steps.along_mm @ taken
+    used = _used(steps, taken, len(free))
+    length_mm = np.einsum("s,sc->c", steps.along_mm, taken)
     across_mm = steps.across_mm[len(taken) - 1 - taken[::-1].argmax(axis=0)]
     room_now = room_mm[alive]
     rank = np.arange(len(member)) - np.searchsorted(member, member)

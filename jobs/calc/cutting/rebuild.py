@@ -7,7 +7,6 @@ import numpy as np
 from jobs.calc.cutting.fill import Filled, fill_levels, steps_for
 from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.grid import Grid
-from jobs.calc.cutting.levels import Level
 
 CELLS_OF_WORK = 20_000
 NEVER = np.int64(2**60)
@@ -50,9 +49,10 @@ class Rebuilder:
         self.log_along = np.log(grid.along_mm)
         self.hardness = np.log(grid.area / grid.area.max())
 
-    def rebuild(self, free: np.ndarray, spare_mm: np.ndarray, limit_mm2: int, batch: int, bias=None):
+    def rebuild(self, free: np.ndarray, spare_mm: np.ndarray, limit_mm2: int, bias=None, batch: int = 0):
         """The cheapest way found to place the blanks free (types) in spare_mm (stretches), or None above the limit."""
         steps = steps_for(self.grid, free)
+        batch = batch or self._batch(steps)
         free = np.repeat(free[:, None], batch, axis=1).astype(np.int16)
         spare = np.repeat(spare_mm[:, None], batch, axis=1)
         cost, trail = np.zeros(batch, np.int64), Trail()
@@ -131,7 +131,7 @@ class Rebuilder:
         even = np.ceil(rest / levels * (1 + rng.exponential(0.03, batch)))
         cap = np.where((kind > 0.7) | (even < 1.1 * cap), np.maximum(cap, even), cap)
         cap = np.minimum(cap, spare[stretch, every] // grid.unit_along_mm)
-        return stretch, np.minimum(cap, 4 * grid.along.max()).astype(np.int64), possible
+        return stretch, np.minimum(cap, 2 * grid.along.max()).astype(np.int64), possible
 
     def _keep_good(self, filled: Filled, stretch, lost) -> None:
         area = self.grid.area @ filled.used
@@ -141,6 +141,6 @@ class Rebuilder:
             if waste[candidate] < 0.15:
                 self.keep(filled, int(candidate))
 
-
-def size_of_batch(grid: Grid, cap: int) -> int:
-    return int(np.clip(CELLS_OF_WORK // max(1, cap), 32, 256))
+    def _batch(self, steps) -> int:
+        longest = int(steps.along.max(initial=1))
+        return int(np.clip(CELLS_OF_WORK // longest, 48, 160))
