@@ -136,3 +136,54 @@ def marks(length_mm: int, step_mm: int | None = None) -> list[int]:
     """
     step = step_mm or next(s for s in (100, 200, 500, 1000, 2000, 5000, 10_000, 20_000, 10**9) if length_mm / s <= 12)
     return list(range(0, length_mm + 1, step))
+
+
+ZOOM_LENGTH = 1000.0  # drawing units, the most that a strip drawn on its own may take each way
+ZOOM_HEIGHT = 420.0
+ZOOM_MARGIN = 26.0
+TALL_ENOUGH = 30.0  # a box for two lines of words
+
+
+@dataclass(frozen=True)
+class Zoom:
+    """One strip drawn to scale on its own, the free end on the left; boxes carry the number of their line."""
+
+    band: Box
+    blanks: list[Box]
+    is_long: bool
+
+    @property
+    def width(self) -> float:
+        return round(self.band.width + 2 * ZOOM_MARGIN, 1)
+
+    @property
+    def height(self) -> float:
+        return round(self.band.height + 2 * ZOOM_MARGIN, 1)
+
+
+def draw_zoom(length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Zoom:
+    """Draw one strip at the same scale along and across.
+
+    length_mm, width_mm: of the strip, mm; blanks in mm from its start and the roll's left edge. Result: boxes in
+    drawing units, at most 1000 long and 420 high. Raises ValueError for a strip of no size.
+    Worked: a strip of 2000 × 1000 mm is drawn 840 × 420 units.
+    """
+    if length_mm <= 0 or width_mm <= 0:
+        raise ValueError("A strip to draw needs a length and a width above 0 mm.")
+    scale = min(ZOOM_LENGTH / length_mm, ZOOM_HEIGHT / width_mm)
+
+    def box(number: int, piece: Piece) -> Box:
+        width, height = piece.along_mm * scale, piece.across_mm * scale
+        words = shortened(piece.name, width - 40) if height >= TALL_ENOUGH else ""
+        return Box(
+            round(ZOOM_MARGIN + piece.from_free_mm * scale, 1),
+            round(ZOOM_MARGIN + piece.from_edge_mm * scale, 1),
+            round(width, 1),
+            round(height, 1),
+            piece.name,
+            "turned" if piece.turned else "",
+            f"{number} {words}".strip(),
+        )
+
+    band = Box(ZOOM_MARGIN, ZOOM_MARGIN, round(length_mm * scale, 1), round(width_mm * scale, 1))
+    return Zoom(band, [box(number, piece) for number, piece in enumerate(blanks, start=1)], band.width > 600)

@@ -1,0 +1,110 @@
+"""A plan as the steps at the cutting table: what is cut away first, each strip, and the blanks inside it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from jobs.models import CuttingPlan, PlannedBlank, PlannedStrip
+from jobs.queries import strips_in_order
+from shopstock.calc.stretches import from_free_end
+from shopstock.calc.strip_picture import Piece, Span
+from shopstock.models import SetAside
+
+from .material_rows import offcuts_by_strip
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do; lengths in mm, `from_mm` from the free end as the roll lay when the plan was made."""
+
+    roll_code: str
+    from_mm: int
+    length_mm: int
+    strip: PlannedStrip | None = None
+    why: str = ""
+    offcuts: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def state(self) -> str:
+        promise = self.strip.set_aside if self.strip else None
+        return promise.get_state_display() if promise else ""
+
+    @property
+    def is_lost(self) -> bool:
+        promise = self.strip.set_aside if self.strip else None
+        return promise is not None and promise.state == SetAside.State.GIVEN_BACK
+
+    @property
+    def blanks(self) -> list[PlannedBlank]:
+        return list(self.strip.blanks.all()) if self.strip else []
+
+    @property
+    def pieces(self) -> list[Piece]:
+        return [piece_of(blank) for blank in self.blanks]
+
+
+@dataclass(frozen=True)
+class RollPage:
+    """Everything a plan takes from one roll, and how the roll lay when it was planned."""
+
+    code: str
+    reinforcement: str
+    seen: dict
+    steps: tuple[Step, ...]
+
+    @property
+    def strips(self) -> list[Step]:
+        return [step for step in self.steps if step.strip]
+
+    @property
+    def taken_mm(self) -> int:
+        return sum(step.length_mm for step in self.strips)
+
+    @property
+    def blanks(self) -> list[Piece]:
+        return [piece_of(blank, step.from_mm) for step in self.strips for blank in step.blanks]
+
+    @property
+    def spans(self) -> list[Span]:
+        before = [Span(0, self.seen["start_mm"], "already set aside")] if self.seen["start_mm"] else []
+        return before + [Span(s.from_mm, s.from_mm + s.length_mm, f"strip {s.strip.number}") for s in self.strips]
+
+    @property
+    def faults(self) -> list[Span]:
+        return [Span(*from_free_end(self.seen["length_mm"], (a, b)), name) for a, b, name in self.seen["faults"]]
+
+
+def piece_of(blank: PlannedBlank, strip_from_mm: int = 0) -> Piece:
+    return Piece(
+        strip_from_mm + blank.y_mm, blank.x_mm, blank.along_mm, blank.across_mm, blank.name, turned=blank.turned
+    )
+
+
+def roll_pages(plan: CuttingPlan) -> list[RollPage]:
+    strips: dict[int, list[PlannedStrip]] = {}
+    for strip in strips_in_order(plan):
+        strips.setdefault(strip.roll_id, []).append(strip)
+    kept = offcuts_by_strip(plan)
+    pages = []
+    for roll_id, mine in strips.items():
+        seen, roll = plan.stock_seen[str(roll_id)], mine[0].roll
+        pages.append(RollPage(roll.code, roll.reinforcement.name, seen, tuple(_steps(seen, mine, kept))))
+    return pages
+
+
+def _steps(seen: dict, strips: list[PlannedStrip], kept: dict) -> Iterator[Step]:
+    reached_mm = seen["start_mm"]
+    for strip in strips:
+        if strip.from_mm > reached_mm:
+            why = _why_cut_away(seen, reached_mm, strip.from_mm)
+            yield Step(seen["code"], reached_mm, strip.from_mm - reached_mm, why=why)
+        offcuts = tuple(kept[seen["code"], strip.number])
+        yield Step(seen["code"], strip.from_mm, strip.length_mm, strip, offcuts=offcuts)
+        reached_mm = strip.from_mm + strip.length_mm
+
+
+def _why_cut_away(seen: dict, low_mm: int, high_mm: int) -> str:
+    placed = [(*from_free_end(seen["length_mm"], (a, b)), name) for a, b, name in seen["faults"]]
+    met = [(start, end, name) for start, end, name in placed if start < high_mm and low_mm < end]
+    names = ", ".join(dict.fromkeys(name for _, _, name in met))
+    clean_mm = min((start for start, _, _ in met), default=high_mm) - low_mm
+    return f"{names}, with the end before it, too short for this plan" if clean_mm > 0 else names
