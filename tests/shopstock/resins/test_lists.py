@@ -53,7 +53,7 @@ def test_list_is_exported_with_plain_grams_and_state(client, laminator, stock):
     sheet = client.get("/resins/?date=past&_export=csv").content.decode().splitlines()
     code = stock["past"].code
     assert sheet[0] == "container,product,kind,batch,left (g),use by,date,opened,place"
-    assert sheet[1] == f"{code},laminating resin,polyester resin,B77,20000,2026-03-01,past,sealed,no place"
+    assert sheet[1] == f"{code},laminating resin,polyester resin,B77,20000,2026-03-01,past,sealed,"
 
 
 @pytest.mark.parametrize("address", ["/resins/", "/resins/products/"])
