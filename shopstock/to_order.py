@@ -1,0 +1,183 @@
+"""What must be bought, for whom and until when it can be ordered: reads that Today and the ordering page share."""
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import F, Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from . import demand
+from .calc.issue_order import Need, issue
+from .calc.netting import OrderBy, last_day_to_order
+from .calc.order_lines import PacksToBuy, packs_to_buy, rolls_to_buy
+from .calc.units import format_length, format_mass
+from .demand import ClothShortage
+from .expiry import as_stock
+from .models import Chemical, Container, Reinforcement, Roll, Shop, Supplier
+from .models.roll import STILL_OPEN
+from .queries import open_containers
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One thing to buy. `packs` is None when the pack as sold is not known, 0 when buying is no help."""
+
+    supplier: Supplier | None
+    item: str
+    page: str
+    page_arg: int
+    pack_name: str
+    packs: int | None
+    amount: str
+    reasons: tuple[str, ...]
+    needed_on: datetime.date | None
+    order_by: OrderBy | None
+    lead_days: int | None
+    price: Decimal | None
+
+    @property
+    def cost(self) -> Decimal | None:
+        return None if self.price is None or self.packs is None else self.price * self.packs
+
+    @property
+    def days_late(self) -> int:
+        return self.order_by.days_late if self.order_by else 0
+
+    @property
+    def buy(self) -> str:
+        """ "2 rolls of 50.00 m", "30.00 kg; pack size not known"."""
+        if self.packs is None:
+            return f"{self.amount}; pack size not known"
+        if self.packs == 0:
+            return "nothing: a new roll does not help"
+        return f"{self.packs} {self.pack_name}{'' if self.packs == 1 else 's'} of {self.amount}"
+
+    @property
+    def summary(self) -> str:
+        """One line of text: what, how much, for what and until when."""
+        until = f"; order by {self.order_by.day}" if self.order_by else ""
+        late = f", {self.days_late} days late" if self.days_late else ""
+        return f"{self.item}: {self.buy} ({'. '.join(self.reasons)}){until}{late}"
+
+
+def order_lines(on: datetime.date) -> list[OrderLine]:
+    """Everything to buy, the most pressing first; below the minimum without a date counts as today."""
+    shop = Shop.current()
+    lines = [*_cloth_lines(on, shop), *_resin_lines(on, shop)]
+    return sorted(lines, key=lambda line: (_last_day(line, on), line.item))
+
+
+def _last_day(line: OrderLine, on: datetime.date) -> datetime.date:
+    if line.order_by:
+        return line.order_by.day
+    return line.needed_on or on
+
+
+def with_free_length(reinforcements: QuerySet[Reinforcement]) -> QuerySet[Reinforcement]:
+    """Annotate `free_mm`: free on full-width rolls that may be used; offcuts do not count towards a minimum."""
+    counted = Q(rolls__closed_on=STILL_OPEN, rolls__condition=Roll.Condition.USABLE, rolls__kind=Roll.Kind.ROLL)
+    free = F("rolls__length_mm") - F("rolls__set_aside_mm") - F("rolls__faulty_mm")
+    return reinforcements.annotate(free_mm=Coalesce(Sum(free, filter=counted), 0))
+
+
+def _cloth_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
+    short: dict[int, list[ClothShortage]] = {}
+    for shortage in demand.cloth_shortages(on):
+        short.setdefault(shortage.reinforcement_id, []).append(shortage)
+    kinds = with_free_length(Reinforcement.objects.select_related("supplier"))
+    for kind in kinds.filter(Q(pk__in=short) | Q(active=True, minimum_mm__gt=0)):
+        line = _cloth_line(kind, short.get(kind.pk, []), on, shop)
+        if line:
+            yield line
+
+
+def _cloth_line(kind, shortages: list[ClothShortage], on: datetime.date, shop: Shop) -> OrderLine | None:
+    bought = rolls_to_buy(
+        job_rolls=sum(shortage.rolls for shortage in shortages),
+        job_short_mm=sum(shortage.length_mm for shortage in shortages if shortage.rolls),
+        free_mm=kind.free_mm,
+        minimum_mm=kind.minimum_mm if kind.active else 0,
+        roll_length_mm=kind.roll_length_mm,
+    )
+    if not shortages and not bought.rolls:
+        return None
+    reasons = [_shortage_words(shortage) for shortage in shortages]
+    if bought.for_minimum:
+        kept, free = format_length(kind.minimum_mm, shop.units), format_length(kind.free_mm, shop.units)
+        reasons.append(f"keep at least {kept}; free now {free}")
+    needed_on = min((shortage.needed_on for shortage in shortages), default=None)
+    lead_days = lead_days_of(kind)
+    return OrderLine(
+        supplier=kind.supplier,
+        item=kind.name,
+        page="reinforcement",
+        page_arg=kind.pk,
+        pack_name="roll",
+        packs=bought.rolls,
+        amount=format_length(kind.roll_length_mm, shop.units),
+        reasons=tuple(reasons),
+        needed_on=needed_on,
+        order_by=_order_by(needed_on, lead_days, on) if bought.rolls else None,
+        lead_days=lead_days,
+        price=kind.price_per_roll,
+    )
+
+
+def _shortage_words(shortage: ClothShortage) -> str:
+    pieces = "1 piece" if shortage.pieces == 1 else f"{shortage.pieces} pieces"
+    return f"{', '.join(shortage.for_jobs)}: {pieces} short; {shortage.reason}"
+
+
+def lead_days_of(material: Reinforcement | Chemical) -> int | None:
+    """The material's own lead time, else its supplier's; None when nobody said."""
+    if material.lead_time_days is not None:
+        return material.lead_time_days
+    return material.supplier.lead_time_days if material.supplier else None
+
+
+def _order_by(needed_on: datetime.date | None, lead_days: int | None, on: datetime.date) -> OrderBy | None:
+    if needed_on is None or lead_days is None:
+        return None
+    return last_day_to_order(needed_on, lead_days, on=on)
+
+
+def planned_needs(on: datetime.date) -> dict[int, list[Need]]:
+    """What planned jobs need of each product; a day that has gone by counts as today, for dates that ended since."""
+    needs: dict[int, list[Need]] = {}
+    for need in demand.resin_needs(on):
+        day = max(need.needed_on, on)
+        needs.setdefault(need.chemical_id, []).append(Need(need.mass_g, day, need.job))
+    return needs
+
+
+def _resin_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
+    needs = planned_needs(on)
+    stock: dict[int, list[Container]] = {}
+    for container in open_containers().filter(chemical__in=needs):
+        stock.setdefault(container.chemical_id, []).append(container)
+    for chemical in Chemical.objects.filter(pk__in=needs).select_related("supplier"):
+        short = issue(needs[chemical.pk], [as_stock(item) for item in stock.get(chemical.pk, [])]).short
+        orders = packs_to_buy(short, pack_g=chemical.pack_g, shelf_life_days=chemical.shelf_life_days)
+        for bought in orders:
+            yield _resin_line(chemical, bought, on, shop)
+
+
+def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop: Shop) -> OrderLine:
+    lead_days = lead_days_of(chemical)
+    missing = format_mass(bought.mass_g, shop.units)
+    return OrderLine(
+        supplier=chemical.supplier,
+        item=chemical.name,
+        page="chemical",
+        page_arg=chemical.pk,
+        pack_name="pack",
+        packs=bought.packs,
+        amount=missing if bought.packs is None else format_mass(chemical.pack_g, shop.units),
+        reasons=(f"{', '.join(bought.purposes)}: {missing} short",),
+        needed_on=bought.needed_on,
+        order_by=_order_by(bought.needed_on, lead_days, on),
+        lead_days=lead_days,
+        price=chemical.price_per_pack,
+    )
