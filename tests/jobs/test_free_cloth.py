@@ -1,0 +1,60 @@
+import pytest
+
+from jobs.calc.cutting import Fault
+from jobs.free_cloth import free_cloth
+from shopstock import ledger
+from shopstock.ledger.faults import FoundFault
+from shopstock.models import Shop
+from tests.factories import NOON, make_reinforcement, make_roll, new_key
+
+
+@pytest.fixture
+def shop(db) -> Shop:
+    shop = Shop.current()
+    shop.edge_trim_mm = 15
+    shop.save()
+    return shop
+
+
+def only(roll, shop, **extra):
+    return free_cloth([roll.reinforcement_id], shop, **extra)[roll.reinforcement_id]
+
+
+def test_free_cloth_starts_behind_what_is_set_aside(clerk, shop):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    ledger.set_aside(promises=[ledger.Promise(roll, 2_500, "Mast step")], by=clerk, at=NOON)
+    cloth = only(roll, shop)[0]
+    assert (cloth.start_mm, cloth.clean, cloth.as_stock().length_mm) == (2_500, ((2_500, 10_000),), 7_500)
+
+
+def test_faults_count_from_where_the_free_part_begins(clerk, shop):
+    roll = make_roll(by=clerk, length_mm=10_000, faults=[FoundFault(4_000, 4_300, "crease")])
+    ledger.set_aside(promises=[ledger.Promise(roll, 1_000, "Mast step")], by=clerk, at=NOON)
+    assert only(roll, shop)[0].as_stock().faults == (Fault(3_000, 3_300),)
+
+
+def test_promise_behind_a_fault_takes_the_end_before_it_along(clerk, shop):
+    roll = make_roll(by=clerk, length_mm=10_000, faults=[FoundFault(1_000, 1_200, "crease")])
+    ledger.set_aside(promises=[ledger.Promise(roll, 2_000, "Mast step")], by=clerk, at=NOON)
+    assert only(roll, shop)[0].start_mm == 3_200
+
+
+def test_trim_is_taken_off_rolls_and_not_off_offcuts(clerk, shop):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    ledger.record_offcut(parent=roll, width_mm=600, length_mm=900, by=clerk, at=NOON, key=new_key())
+    widths = {item.as_stock().kind: item.usable_width_mm for item in only(roll, shop)}
+    assert widths == {"offcut": 600, "roll": 1_220}
+
+
+def test_quarantined_and_fully_promised_rolls_are_not_offered(clerk, shop):
+    kind = make_reinforcement()
+    make_roll(by=clerk, reinforcement=kind, quarantine_reason="wet")
+    full = make_roll(by=clerk, reinforcement=kind, length_mm=3_000)
+    ledger.set_aside(promises=[ledger.Promise(full, 3_000, "Mast step")], by=clerk, at=NOON)
+    assert only(full, shop) == []
+
+
+def test_own_promise_counts_as_free_when_it_will_be_given_back(clerk, shop):
+    roll = make_roll(by=clerk, length_mm=3_000)
+    promise = ledger.set_aside(promises=[ledger.Promise(roll, 3_000, "Mast step")], by=clerk, at=NOON)[0]
+    assert only(roll, shop, as_if_given_back={promise.pk})[0].clean_mm == 3_000

@@ -1,0 +1,121 @@
+"""Plies to pieces: the published cabin top, directions, turns, panels and seams kept apart."""
+
+from collections import Counter
+
+import pytest
+
+from jobs.models import Job
+from jobs.pieces import lay_up_of, without
+from jobs.queries import with_lay_up
+from shopstock.models import Layer, Reinforcement
+from tests.factories import make_reinforcement
+from tests.jobs.factories import make_job, make_part, make_ply
+
+FOOT = 304.8
+WIDTH_38_IN = 965
+
+
+@pytest.fixture
+def cloth(db) -> Reinforcement:
+    return make_reinforcement(form="cloth", width_mm=WIDTH_38_IN, turning="balanced")
+
+
+def pieces(job: Job, width_mm: int):
+    loaded = with_lay_up(Job.objects.filter(pk=job.pk)).get()
+    kinds = {ply.reinforcement_id for part in loaded.parts.all() for ply in part.plies.all()}
+    return lay_up_of(loaded, dict.fromkeys(kinds, width_mm))
+
+
+def sizes(lay_up) -> list[tuple[int, int, int]]:
+    return [(piece.across_mm, piece.along_mm, piece.count) for piece in lay_up.pieces]
+
+
+def cabin_top(owner, cloth, overlap_mm: int) -> Job:
+    job = make_job(by=owner)
+    part = make_part(job, "Cabin top")
+    make_ply(part, cloth, length_mm=3048, width_mm=2743, overlap_mm=overlap_mm, may_turn=False)
+    return job
+
+
+def test_cabin_top_of_9_by_10_ft_from_38_in_cloth_is_three_pieces_of_10_ft(owner, cloth):
+    lay_up = pieces(cabin_top(owner, cloth, 0), WIDTH_38_IN)
+    assert sizes(lay_up) == [(965, 3048, 1), (965, 3048, 1), (813, 3048, 1)]
+
+
+def test_cabin_top_with_a_4_in_lap_is_four_pieces_of_10_ft(owner, cloth):
+    lay_up = pieces(cabin_top(owner, cloth, 102), WIDTH_38_IN)
+    assert [(piece.name, piece.along_mm) for piece in lay_up.pieces] == [
+        ("Cabin top 1a", 3048),
+        ("Cabin top 1b", 3048),
+        ("Cabin top 1c", 3048),
+        ("Cabin top 1d", 3048),
+    ]
+    assert sum(piece.across_mm for piece in lay_up.pieces) == 2743 + 3 * 102
+
+
+def test_ply_wider_than_the_roll_without_a_seam_is_refused_with_the_reason(owner, cloth):
+    job = make_job(by=owner)
+    make_ply(make_part(job, count=2), cloth, width_mm=1_500, length_mm=3_000, may_seam=False, may_turn=False)
+    refusal = pieces(job, WIDTH_38_IN).refusals[0]
+    assert (refusal.name, refusal.pieces) == ("Hull 1", 2)
+    assert "1500 mm wide" in refusal.reason
+
+
+def test_balanced_cloth_that_may_turn_goes_the_way_that_needs_no_seam(owner, cloth):
+    job = make_job(by=owner)
+    make_ply(make_part(job), cloth, length_mm=2_000, width_mm=900, direction="90", may_turn=True)
+    assert sizes(pieces(job, WIDTH_38_IN)) == [(900, 2000, 1)]
+
+
+def test_ply_at_90_that_may_not_be_turned_lies_across_the_roll_in_panels(owner, cloth):
+    job = make_job(by=owner)
+    make_ply(make_part(job), cloth, length_mm=1_500, width_mm=900, direction="90", may_turn=False)
+    lay_up = pieces(job, WIDTH_38_IN)
+    assert sizes(lay_up) == [(965, 900, 1), (585, 900, 1)]
+    assert {piece.turns for piece in lay_up.pieces} == {(0,)}
+
+
+def test_unidirectional_is_never_turned_whatever_the_ply_says(owner, db):
+    tape = make_reinforcement(form="unidirectional", turning="never", width_mm=600)
+    job = make_job(by=owner)
+    make_ply(make_part(job), tape, length_mm=500, width_mm=400, may_turn=True)
+    assert [piece.turns for piece in pieces(job, 600).pieces] == [(0,)]
+
+
+def test_ply_at_45_of_plain_cloth_is_a_bias_square(owner, cloth):
+    job = make_job(by=owner)
+    make_ply(make_part(job), cloth, length_mm=1_000, width_mm=300, direction="45")
+    assert sizes(pieces(job, WIDTH_38_IN)) == [(920, 920, 1)]
+
+
+def test_ply_at_45_of_a_stitched_45_fabric_comes_straight_off_the_roll(owner, db):
+    fabric = make_reinforcement(form="stitched", weave="none")
+    for layer, angle in zip(Layer.objects.filter(reinforcement=fabric), (45, -45), strict=True):
+        Layer.objects.filter(pk=layer.pk).update(angle_deg=angle)
+    job = make_job(by=owner)
+    make_ply(make_part(job), fabric, length_mm=1_000, width_mm=300, direction="45")
+    assert sizes(pieces(job, 1_250)) == [(300, 1000, 1)]
+
+
+def test_seams_of_neighbouring_plies_are_kept_100_mm_apart(owner, cloth):
+    job = make_job(by=owner)
+    part = make_part(job)
+    for _ in range(2):
+        make_ply(part, cloth, length_mm=3_000, width_mm=1_500, may_turn=False)
+    lay_up = pieces(job, WIDTH_38_IN)
+    first, second = (lay_up.pieces[0].across_mm, lay_up.pieces[2].across_mm)
+    assert abs(first - second) >= 100
+    assert any("clear of the ply below" in note for _, note in lay_up.notes)
+
+
+def test_counts_multiply_over_parts_and_plies(owner, cloth):
+    job = make_job(by=owner)
+    make_ply(make_part(job, count=3), cloth, length_mm=1_000, width_mm=500, count=4)
+    assert sizes(pieces(job, WIDTH_38_IN)) == [(500, 1000, 12)]
+
+
+def test_pieces_already_there_are_taken_off_by_ply_and_size_however_they_lay(owner, cloth):
+    job = make_job(by=owner)
+    ply = make_ply(make_part(job), cloth, length_mm=800, width_mm=500, count=3)
+    left = without(pieces(job, WIDTH_38_IN).pieces, Counter({(ply.pk, (500, 800)): 2}))
+    assert [piece.count for piece in left] == [1]
