@@ -26,6 +26,7 @@ from .movements import (
     record_recount,
     release,
 )
+from .opening import OpeningRoll, codes_in_use, keys_in_the_ledger, record_opening_stock
 from .set_asides import Promise, give_back, set_aside
 
 __all__ = [
@@ -34,13 +35,16 @@ __all__ = [
     "LedgerError",
     "NotEnough",
     "NotUsable",
+    "OpeningRoll",
     "Promise",
     "StaleStock",
     "clear_fault",
+    "codes_in_use",
     "correct",
     "dispose",
     "draw",
     "give_back",
+    "keys_in_the_ledger",
     "move_roll",
     "open_container",
     "quarantine",
@@ -48,6 +52,7 @@ __all__ = [
     "record_cut",
     "record_loss",
     "record_offcut",
+    "record_opening_stock",
     "record_receipt",
     "record_recount",
     "recount_container",

@@ -3,12 +3,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django_tables2 import RequestConfig
 
+from shopstock.catalogue import save_reinforcement
 from shopstock.listing import list_page
 from shopstock.models import Place, Reinforcement, Shop, Supplier
 from shopstock.queries import open_containers, open_rolls
 from shopstock.roles import allow
 
-from .actions import save_reinforcement
 from .forms import PlaceForm, ReinforcementForm, SupplierForm
 from .queries import places_with_counts, promised_lengths, reinforcements_with_stock, suppliers_with_counts
 from .tables import (

@@ -1,3 +1,5 @@
+"""Writes to the catalogue that several features share."""
+
 from collections.abc import Sequence
 
 from django.db import transaction
