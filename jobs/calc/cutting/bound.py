@@ -1,8 +1,8 @@
 """The slice bound: less cloth than this no plan whatever can use, staged or not, whatever the hand that draws it.
 
-Every millimetre along a roll crosses blanks side by side, and these fit the width: a knapsack. Each blank must be crossed
-over its whole length in the turn it lies. Relaxing everything else leaves a linear program over such slices; any prices
-for the blanks, scaled until no slice is worth more than its width, prove a bound, so it can be stopped at any time.
+Every millimetre along a roll crosses blanks side by side, and these fit the width: a knapsack. Each blank must be
+crossed over its whole length in the turn it lies. Relaxing everything else leaves a linear program over such slices;
+any prices for the blanks, scaled until no slice is worth more than its width, prove a bound, so it may stop any time.
 """
 
 import time

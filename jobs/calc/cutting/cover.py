@@ -1,4 +1,4 @@
-"""The cover: which levels of the pool to cut from which stretches, so that every blank is there and least cloth is used.
+"""The cover: which levels of the pool to cut from which stretches, so that all blanks are there from least cloth.
 
 A linear program gives each blank its worth; an integer program over the levels that could still matter picks the plan.
 Nothing the solver reports is believed: cost is counted from the levels it picked.
@@ -51,7 +51,7 @@ def columns_of(task: Task, pool: Pool) -> Columns:
         mine = np.flatnonzero(fits)
         levels.append(mine)
         stretches.append(np.full(len(mine), number))
-        costs.append(length[mine] * stretch.cloth_width_mm)
+        costs.append(length[mine] * task.price_mm[number])
     level, stretch = np.concatenate(levels), np.concatenate(stretches)
     return Columns(level, stretch, np.concatenate(costs).astype(float), length[level].astype(float), counts[level])
 
@@ -96,7 +96,6 @@ class Cover:
         self, prices: Prices, start: list[Placement] | None, cost_mm2: int, *, seconds: float, nodes: int, step_mm2: int
     ) -> list[Placement] | None:
         """The best set of levels over the columns that could beat cost_mm2, or None."""
-        columns = self.columns
         slack = cost_mm2 / self.scale - prices.optimum
         useful = np.flatnonzero(prices.reduced <= max(slack, 0) + 1e-9)
         useful = useful[np.argsort(prices.reduced[useful], kind="stable")[:MOST_COLUMNS]]
@@ -118,17 +117,14 @@ class Cover:
         return self._placements(useful, np.rint(values[: len(useful)]).astype(int))
 
     def _placements(self, useful, times) -> list[Placement] | None:
-        columns, counts = self.columns, np.zeros(len(self.demand))
+        columns = self.columns
         spare, found = self.room.copy(), []
         for at in np.flatnonzero(times > 0):
             column = useful[at]
             for _ in range(times[at]):
                 found.append((self.pool.levels[columns.level[column]], int(columns.stretch[column])))
-            counts += times[at] * columns.counts[column]
             spare[columns.stretch[column]] -= times[at] * columns.length[column]
-        if (counts < self.demand - 0.5).any() or (spare < -0.5).any():
-            return None
-        return found
+        return None if (spare < -0.5).any() else found
 
     def _start(self, start: list[Placement]) -> dict[int, int]:
         at = {

@@ -237,7 +237,7 @@ def _take_shared(grid: Grid, row: int, hit, left) -> None:
 
 
 def _used(steps: Steps, taken, types: int):
-    """Blanks of each type in each column: (types, columns). No matrix product: its threads would fight over the cores."""
+    """Blanks of each type in each column: (types, columns). No matrix product: its threads fight for the cores."""
     if not steps.single:
         return np.einsum("st,sc->tc", steps.needs, taken.astype(np.int16))
     used = np.zeros((types, taken.shape[1]), np.int16)

@@ -41,6 +41,7 @@ class Task:
     demand: tuple[int, ...]
     blank_ids: tuple[tuple[str, ...], ...]
     allowed: tuple[tuple[bool, ...], ...]
+    price_mm: tuple[int, ...]
     homes: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -65,8 +66,9 @@ class Task:
             return False
         return all(self.allowed[type_][stretch] for type_, _ in level.counts)
 
-    def cloth_mm2(self, level: Level, stretch: int) -> int:
-        return level.length_mm * self.stretches[stretch].cloth_width_mm
+    def price_mm2(self, level: Level, stretch: int) -> int:
+        """What the search counts for a level: its cloth, weighed by cost where every roll has a cost."""
+        return level.length_mm * self.price_mm[stretch]
 
 
 def row_across_mm(task: Task, row: Row) -> int:
@@ -115,7 +117,17 @@ def _task_of(problem: Problem, stretches: tuple[Stretch, ...], groups: dict[tupl
         demand=tuple(len(ids) for ids in groups.values()),
         blank_ids=tuple(tuple(ids) for ids in groups.values()),
         allowed=tuple(allowed for _, allowed in groups),
+        price_mm=_prices_mm(stretches),
         homes=homes,
+    )
+
+
+def _prices_mm(stretches: tuple[Stretch, ...]) -> tuple[int, ...]:
+    costs = [stretch.stock.cost_per_m2 for stretch in stretches]
+    if any(not cost for cost in costs):
+        return tuple(stretch.cloth_width_mm for stretch in stretches)
+    return tuple(
+        round(stretch.cloth_width_mm * cost / min(costs)) for stretch, cost in zip(stretches, costs, strict=True)
     )
 
 

@@ -1,17 +1,23 @@
 """The planner: a correct plan at once, better ones as time goes, and a bound that says how much better is possible."""
 
-import time
 from collections.abc import Callable
 
+from jobs.calc.cutting.clock import Clock
 from jobs.calc.cutting.first_fit import Placement, first_fit
+from jobs.calc.cutting.homes import task_with_homes
 from jobs.calc.cutting.layout import lay_out, without_extras
-from jobs.calc.cutting.levels import Task, make_task
+from jobs.calc.cutting.levels import Task
+from jobs.calc.cutting.partner import start_partner
 from jobs.calc.cutting.plan import Plan
 from jobs.calc.cutting.problem import Problem, ProblemError
 from jobs.calc.cutting.reading import check_problem
 from jobs.calc.cutting.shortage import unplaced_blanks
+from jobs.calc.cutting.worth import settled
 
 LEAST_SECONDS, MOST_SECONDS = 0.05, 3_600
+MOST_WORK = 10_000_000
+BOUND_SHARE = 0.2
+BOUND_ROUNDS = 300
 
 
 def plan_cuts(
@@ -24,36 +30,97 @@ def plan_cuts(
     on_better: Callable[[Plan], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> Plan:
-    """Plan the cuts of one reinforcement within a time budget in seconds; raises ProblemError."""
+    """Plan the cuts of one reinforcement.
+
+    seconds is the time to search; work_limit is a number of rounds instead, after which the same problem and seed give
+    the same plan on any machine. workers is 1 or 2 processes. on_better is called with every better plan, the first one
+    at once; should_stop is asked between rounds. Raises ProblemError for a problem that cannot be planned.
+    """
+    _check_limits(seconds, workers, work_limit)
+    check_problem(problem)
+    clock = Clock(seconds, work_limit, should_stop)
+    task = task_with_homes(problem)
+    report = _Report(task, clock, on_better)
+    start, _ = first_fit(task, stacking=problem.stages > 2)
+    report.show(start)
+    if task.demand and task.stretches:
+        _search(task, clock, report, start, seed, workers)
+    return report.plan
+
+
+def _check_limits(seconds: float, workers: int, work_limit: int | None) -> None:
     if not LEAST_SECONDS <= seconds <= MOST_SECONDS:
         raise ProblemError("seconds", f"{seconds} is not from {LEAST_SECONDS} to {MOST_SECONDS}")
-    check_problem(problem)
-    started = time.monotonic()
-    task = make_task(problem)
-    placements, missing = first_fit(task, stacking=problem.stages > 2)
-    plan = _plan(task, placements, missing, time.monotonic() - started)
-    if on_better:
-        on_better(plan)
-    return plan
+    if workers not in (1, 2):
+        raise ProblemError("workers", f"{workers} is not 1 or 2")
+    if work_limit is not None and not 1 <= work_limit <= MOST_WORK:
+        raise ProblemError("work_limit", f"{work_limit} is not from 1 to {MOST_WORK}")
 
 
-def _plan(task: Task, placements: list[Placement], missing: dict[int, int], seconds: float) -> Plan:
-    problem = task.problem
-    strips, offcuts, dead_ends = lay_out(task, without_extras(task, placements))
-    cloth = sum(strip.length_mm * problem.stock_by_id[strip.stock].usable_width_mm for strip in strips)
-    locked = sum(s.length_mm * problem.stock_by_id[s.stock].usable_width_mm for s in problem.locked_strips)
-    bound = locked + sum(task.area_mm2(type_) * task.demand[type_] for type_ in task.types)
-    unplaced = unplaced_blanks(task, {type_: count for type_, count in missing.items() if count})
-    return Plan(
-        name=problem.name,
-        status="short" if unplaced else "complete",
-        strips=tuple(strips),
-        offcuts=tuple(offcuts),
-        dead_ends=tuple(dead_ends),
-        cloth_mm2=cloth,
-        bound_mm2=bound,
-        gap=None if unplaced or not bound else cloth / bound - 1,
-        proved=not unplaced and cloth <= bound,
-        seconds=seconds,
-        unplaced=unplaced,
-    )
+def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement], seed: int, workers: int) -> None:
+    from jobs.calc.cutting.bound import cloth_bound_mm2  # these bring the solver in; the first plan is out by now
+    from jobs.calc.cutting.drive import drive
+    from jobs.calc.cutting.search import Search
+
+    partner = start_partner(task, start, seed + 1_000_003, clock) if workers == 2 else None
+    try:
+        search = Search(task, start, seed)
+        search.begin()
+        report.show(search.best)
+        limit = 600.0 if clock.work_limit is not None else clock.seconds * BOUND_SHARE
+        report.bound_mm2 = cloth_bound_mm2(task.problem, seconds=limit, rounds=BOUND_ROUNDS)
+        if not report.show(search.best, again=True):
+            drive(search, clock, lambda: report.show(search.best), partner and partner.link)
+        report.show(settled(task, without_extras(task, search.best)), again=True)
+    finally:
+        if partner:
+            partner.close()
+
+
+class _Report:
+    """The plan to hand out: shown again whenever it, or the bound beside it, gets better."""
+
+    def __init__(self, task: Task, clock: Clock, on_better: Callable[[Plan], None] | None):
+        self.task, self.clock, self.on_better = task, clock, on_better
+        self.bound_mm2 = sum(strip.length_mm * self._width_mm(strip) for strip in task.problem.locked_strips)
+        self.bound_mm2 += sum(task.area_mm2(t) * task.demand[t] for t in task.types if any(task.allowed[t]))
+        self.plan: Plan | None = None
+
+    def _width_mm(self, strip) -> int:
+        return self.task.problem.stock_by_id[strip.stock].usable_width_mm
+
+    def show(self, placements: list[Placement], again: bool = False) -> bool:
+        """Make the plan of these levels; returns whether it is proved that no plan uses less cloth."""
+        plan = self._plan(without_extras(self.task, placements))
+        if self.plan is None or again or self._rank(plan) < self._rank(self.plan):
+            self.plan = plan
+            if self.on_better:
+                self.on_better(plan)
+        return self.plan.proved
+
+    @staticmethod
+    def _rank(plan: Plan) -> tuple:
+        return sum(line.count for line in plan.unplaced), plan.cloth_mm2, sum(end.area_mm2 for end in plan.dead_ends)
+
+    def _plan(self, placements: list[Placement]) -> Plan:
+        task = self.task
+        strips, offcuts, dead_ends = lay_out(task, placements)
+        cloth = sum(strip.length_mm * self._width_mm(strip) for strip in strips)
+        missing = list(task.demand)
+        for level, _ in placements:
+            for type_, count in level.counts:
+                missing[type_] -= count
+        unplaced = unplaced_blanks(task, {type_: count for type_, count in enumerate(missing) if count > 0})
+        return Plan(
+            name=task.problem.name,
+            status="short" if unplaced else "complete",
+            strips=tuple(strips),
+            offcuts=tuple(offcuts),
+            dead_ends=tuple(dead_ends),
+            cloth_mm2=cloth,
+            bound_mm2=self.bound_mm2,
+            gap=None if unplaced or not self.bound_mm2 else cloth / self.bound_mm2 - 1,
+            proved=not unplaced and cloth <= self.bound_mm2,
+            seconds=self.clock.elapsed,
+            unplaced=unplaced,
+        )

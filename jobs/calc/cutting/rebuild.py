@@ -10,11 +10,12 @@ from jobs.calc.cutting.grid import Grid
 
 CELLS_OF_WORK = 20_000
 NEVER = np.int64(2**60)
+UNPLACED_WEIGHT = 20
 
 
 @dataclass
 class Trail:
-    """The levels that led to each candidate of a batch: one filled batch a depth, and where each candidate came from."""
+    """The levels that led to each candidate of a batch: a filled batch for each depth, and who came from whom."""
 
     filled: list[Filled] = field(default_factory=list)
     stretch: list[np.ndarray] = field(default_factory=list)
@@ -26,7 +27,8 @@ class Trail:
             reversed(self.filled), reversed(self.stretch), reversed(self.parent), strict=True
         ):
             candidate = int(parent[candidate])
-            found.append((filled.level(candidate), int(stretch[candidate])))
+            if filled.length_mm[candidate]:
+                found.append((filled.level(candidate), int(stretch[candidate])))
         return found
 
 
@@ -38,7 +40,7 @@ class Rebuilder:
         task = grid.task
         self.allowed = np.array(task.allowed, dtype=bool).reshape(len(task.demand), len(task.stretches))
         self.width_mm = np.array([stretch.width_mm for stretch in task.stretches], dtype=np.int64)
-        self.cloth_mm = np.array([stretch.cloth_width_mm for stretch in task.stretches], dtype=np.int64)
+        self.cloth_mm = np.array(task.price_mm, dtype=np.int64)
         self.row_type = grid.first_type
         self.row_allowed = np.array(
             [
@@ -60,9 +62,6 @@ class Rebuilder:
         best, best_cost = None, limit_mm2 + 1
         while True:
             stretch, cap, possible = self._targets(free, spare)
-            if not possible.any():
-                return best, best_cost
-            cap = np.where(possible, cap, 0)
             offered = free * self.allowed[:, stretch]
             filled = fill_levels(self.grid, steps, value, offered, self.width_mm[stretch], cap, self.stages)
             every = np.arange(free.shape[1])
@@ -70,14 +69,16 @@ class Rebuilder:
             cost = cost + filled.length_mm * self.cloth_mm[stretch]
             spare[stretch, every] -= filled.length_mm
             done = ~free.any(axis=0)
-            lost = ~possible | (spare[stretch, every] < 0) | (filled.length_mm == 0)
+            lost = (spare[stretch, every] < 0) | (filled.length_mm == 0)
             self._keep_good(filled, stretch, lost)
-            rest = self.grid.area @ free
-            cost[lost] = NEVER
+            rest = (self.grid.area @ free).astype(np.int64)
+            cost[lost & possible] = NEVER
             trail.filled.append(filled)
             trail.stretch.append(stretch)
             trail.parent.append(every)
             finished = np.where(done, cost, NEVER)
+            stuck = ~possible & ~done
+            finished[stuck] = (cost + UNPLACED_WEIGHT * rest)[stuck]
             first = int(finished.argmin())
             if finished[first] < best_cost:
                 best_cost = int(finished[first])
@@ -112,11 +113,11 @@ class Rebuilder:
         grid, rng = self.grid, self.rng
         batch = free.shape[1]
         every = np.arange(batch)
-        fits = free[self.row_type] > 0
+        placeable = (self.row_allowed[:, :, None] & (spare[None] >= grid.along_mm[:, None, None])).any(axis=1)
+        fits = (free[self.row_type] > 0) & placeable & grid.single[:, None]
         eager = rng.choice(np.array([0.0, 1.0, 3.0]), batch)
         score = self.log_along[:, None] * eager + rng.gumbel(size=(len(grid.rows), batch))
         score[~fits] = -np.inf
-        score[~grid.single] = -np.inf
         seed = score.argmax(axis=0)
         may = self.row_allowed[seed].T & (spare >= grid.along_mm[seed])
         place = np.where(may, rng.random(spare.shape), -1)
@@ -130,7 +131,7 @@ class Rebuilder:
         levels = np.maximum(1, np.ceil(rest / np.maximum(1, 1.2 * grid.along.max())))
         even = np.ceil(rest / levels * (1 + rng.exponential(0.03, batch)))
         cap = np.where((kind > 0.7) | (even < 1.1 * cap), np.maximum(cap, even), cap)
-        cap = np.minimum(cap, spare[stretch, every] // grid.unit_along_mm)
+        cap = np.where(possible, np.minimum(cap, spare[stretch, every] // grid.unit_along_mm), 0)
         return stretch, np.minimum(cap, 2 * grid.along.max()).astype(np.int64), possible
 
     def _keep_good(self, filled: Filled, stretch, lost) -> None:

@@ -1,18 +1,19 @@
 """The search: takes levels out of the plan and fills them anew, and now and then covers the job from the whole pool."""
 
-from collections.abc import Callable
-
 import numpy as np
 
+from jobs.calc.cutting.bound import step_mm2
 from jobs.calc.cutting.cover import Cover
 from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.grid import make_grid
 from jobs.calc.cutting.layout import without_extras
-from jobs.calc.cutting.levels import Task
+from jobs.calc.cutting.levels import Level, Task
 from jobs.calc.cutting.pool import Pool
-from jobs.calc.cutting.rebuild import Rebuilder
+from jobs.calc.cutting.rebuild import UNPLACED_WEIGHT, Rebuilder
+from jobs.calc.cutting.worth import worth
 
-UNPLACED_WEIGHT = 20
+FEWEST_BLANKS, MOST_BLANKS = 6, 36
+HEAT = 0.002
 
 
 class Search:
@@ -26,66 +27,70 @@ class Search:
         self.rebuilder = Rebuilder(self.grid, task.problem.stages, self.rng, self.pool.keep)
         self.room_mm = np.array([stretch.length_mm for stretch in task.stretches], dtype=np.int64)
         self.demand = np.array(task.demand, dtype=np.int16)
+        self.step_mm2 = step_mm2(task)
         self.now = self.best = start
         self.now_cost = self.best_cost = self.cost(start)
-        self.rounds = 0
-        self.heat = 0.0
+        self.best_worth = worth(task, start)
+        self.rounds = self.stale = 0
 
     def cost(self, placements: list[Placement]) -> int:
         """Cloth in mm², blanks without a place counted at many times their area."""
-        missing = self.demand.astype(np.int64).copy()
-        for level, _ in placements:
-            for type_, count in level.counts:
-                missing[type_] -= count
-        cloth = sum(self.task.cloth_mm2(level, stretch) for level, stretch in placements)
-        return cloth + UNPLACED_WEIGHT * int((self.grid.area @ np.maximum(missing, 0)))
+        cloth = sum(self.task.price_mm2(level, stretch) for level, stretch in placements)
+        return cloth + UNPLACED_WEIGHT * self._missing_mm2(placements)
+
+    def _missing_mm2(self, placements: list[Placement]) -> int:
+        free, _ = self._left_by(placements)
+        return int(self.grid.area @ free)
 
     def take(self, placements: list[Placement]) -> bool:
         """Stand at this plan; returns whether it is the best so far."""
         self.now, self.now_cost = placements, self.cost(placements)
-        if self.now_cost < self.best_cost:
-            self.best, self.best_cost = self.now, self.now_cost
-            for level, _ in placements:
-                self.pool.add(level)
-            return True
-        return False
+        if self.now_cost > self.best_cost:
+            return False
+        new_worth = worth(self.task, placements)
+        if (self.now_cost, new_worth) >= (self.best_cost, self.best_worth):
+            return False
+        self.stale = 0
+        self.best, self.best_cost, self.best_worth = self.now, self.now_cost, new_worth
+        for level, _ in placements:
+            self.pool.add(level)
+        return True
 
     def begin(self) -> bool:
         """Fill the whole job at once, many ways."""
         found, _ = self.rebuilder.rebuild(self.demand, self.room_mm, self.best_cost)
         return found is not None and self.take(found)
 
-    def step(self) -> bool:
+    def step(self, heat: float = 0.0) -> bool:
         """Take some levels out and fill them anew; returns whether the best plan got better."""
         self.rounds += 1
+        self.stale += 1
         out, kept = self._split()
-        old = sum(self.task.cloth_mm2(level, stretch) for level, stretch in out)
+        old = sum(self.task.price_mm2(level, stretch) for level, stretch in out)
         free, spare = self._left_by(kept)
-        missing = int(self.grid.area @ free) - sum(
-            self.task.area_mm2(type_) * count for level, _ in out for type_, count in level.counts
-        )
-        slack = int(self.rng.exponential(self.heat) * self.best_cost) if self.heat else 0
-        limit = old + slack + UNPLACED_WEIGHT * max(0, missing)
-        found, _ = self.rebuilder.rebuild(free, spare, limit)
+        freed = sum(self.task.area_mm2(type_) * count for level, _ in out for type_, count in level.counts)
+        missing = max(0, int(self.grid.area @ free) - freed)
+        slack = int(self.rng.exponential(heat) * old) if heat > 0 else 0
+        found, _ = self.rebuilder.rebuild(free, spare, old + slack + UNPLACED_WEIGHT * missing)
         return found is not None and self.take(kept + found)
 
     def _split(self) -> tuple[list[Placement], list[Placement]]:
-        """Levels to take out, until enough blanks are free, and the rest."""
+        """Levels to take out, until enough blanks are free, and the rest; wasteful levels go first."""
         rng, now = self.rng, self.now
-        wanted = rng.integers(6, 36)
+        wanted = rng.integers(FEWEST_BLANKS, MOST_BLANKS)
         waste = np.array([self._waste(level, stretch) for level, stretch in now])
         order = np.argsort(-(np.log(waste + 0.01) + rng.gumbel(size=len(now))), kind="stable")
-        blanks = 0
+        blanks = number = 0
         for number, at in enumerate(order, start=1):
             blanks += sum(count for _, count in now[at][0].counts)
             if blanks >= wanted and number >= 2:
                 break
-        taken = set(order[:number].tolist()) if len(now) else set()
-        return [now[at] for at in taken], [now[at] for at in range(len(now)) if at not in taken]
+        taken = set(order[:number].tolist())
+        return [now[at] for at in sorted(taken)], [now[at] for at in range(len(now)) if at not in taken]
 
-    def _waste(self, level, stretch: int) -> float:
+    def _waste(self, level: Level, stretch: int) -> float:
         area = sum(self.task.area_mm2(type_) * count for type_, count in level.counts)
-        return 1 - area / self.task.cloth_mm2(level, stretch)
+        return 1 - area / (level.length_mm * self.task.stretches[stretch].cloth_width_mm)
 
     def _left_by(self, kept: list[Placement]) -> tuple[np.ndarray, np.ndarray]:
         free, spare = self.demand.copy(), self.room_mm.copy()
@@ -95,23 +100,17 @@ class Search:
                 free[type_] -= count
         return np.maximum(free, 0), spare
 
-    def recombine(self, *, seconds: float, nodes: int, step_mm2: int) -> bool:
+    def recombine(self, *, seconds: float, nodes: int) -> bool:
         """Cover the job from the pool; returns whether the best plan got better."""
         for level, _ in self.best:
             self.pool.add(level)
+        self.now, self.now_cost = self.best, self.best_cost
         cover = Cover(self.task, self.pool)
         prices = cover.prices()
         if prices is None:
             return False
-        self.prices = prices
-        found = cover.plan(prices, self.best, self.best_cost, seconds=seconds, nodes=nodes, step_mm2=step_mm2)
+        found = cover.plan(prices, self.best, self.best_cost, seconds=seconds, nodes=nodes, step_mm2=self.step_mm2)
         if not found:
             return False
         found = without_extras(self.task, found)
         return self.cost(found) < self.best_cost and self.take(found)
-
-
-def improve(search: Search, done: Callable[[], bool], better: Callable[[], None]) -> None:
-    while not done():
-        if search.step():
-            better()
