@@ -12,7 +12,7 @@ from shopstock.calc.stock_code import WrongCodeError, group_code
 
 LARGEST_FILE_BYTES = 12 * 1024 * 1024
 MOST_PIXELS = 64_000_000
-READABLE = ("JPEG", "PNG", "WEBP", "MPO", "BMP", "GIF", "TIFF")
+READABLE = ("JPEG", "PNG", "WEBP", "BMP", "GIF", "TIFF")
 
 _FIRST_LOOK_PIXELS = 2_400  # a side; enough for a label that fills a fifth of the picture, and quick
 _WORN_BELOW = 0.5  # share of the error correction still unused (ISO/IEC 15415 grades B and better are above it)
