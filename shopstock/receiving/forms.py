@@ -47,12 +47,18 @@ class OneRollFields(forms.Form):
         length_mm, gross_g, tube_g = (self.cleaned_data.get(name) for name in ("length", "gross", "tube"))
         if length_mm and length_is_absurd(length_mm, reinforcement.roll_length_mm):
             self.add_error("length", _too_long(length_mm, reinforcement, self.units))
-        elif gross_g and tube_g and gross_g <= tube_g:
-            self.add_error("gross", _lighter_than_its_tube(gross_g, tube_g, self.units))
         elif length_mm and gross_g:
             expected_g = Fraction(mass_g_from_length(length_mm, reinforcement.areal_weight_gsm, width_mm))
-            if mass_is_absurd(gross_g - (tube_g or 0), expected_g):
-                self.add_error("gross", _absurd_weight(self, gross_g, tube_g or 0, expected_g))
+            self._check_weight(gross_g, tube_g or 0, expected_g)
+
+    def _check_weight(self, gross_g: int, tube_g: int, expected_g: Fraction) -> None:
+        if gross_g > tube_g and not mass_is_absurd(gross_g - tube_g, expected_g):
+            return
+        number = read_quantity(self.data[self.add_prefix("gross")]).number
+        likely = likely_masses(number, tube_g, expected_g)
+        did_you_mean = f"Did you mean {' or '.join(likely)}?" if likely else ""
+        explain = _lighter_than_its_tube if gross_g <= tube_g else _absurd_weight
+        self.add_error("gross", explain(gross_g, tube_g, expected_g, did_you_mean, self.units))
 
     def arrived(self, *, damaged: bool) -> Arrived:
         data = self.cleaned_data
@@ -89,7 +95,7 @@ class ReceiveForm(OneRollFields, KeyedForm):
         },
     )
     width = LengthField(label="Width as measured", help_text="Selvedge to selvedge, with a tape.")
-    width_confirmed = forms.BooleanField(label="Yes, measured so", required=False)
+    width_confirmed = forms.BooleanField(label="Yes, the width was measured so", required=False)
 
     folded = forms.ChoiceField(
         label="Was it folded or creased anywhere?",
@@ -220,14 +226,14 @@ def _too_long(length_mm: int, reinforcement: Reinforcement, units: str) -> str:
     return f"{typed} is more than ten rolls of {sold} as sold. Check the number and its unit."
 
 
-def _lighter_than_its_tube(gross_g: int, tube_g: int, units: str) -> str:
+def _lighter_than_its_tube(gross_g: int, tube_g: int, expected_g: Fraction, did_you_mean: str, units: str) -> str:
     gross, tube = format_mass(gross_g, units), format_mass(tube_g, units)
-    return f"With its tube it weighs {gross}, but the tube alone {tube}. Weigh again, or swap the two."
+    return (
+        f"With its tube it weighs {gross}, but the tube alone {tube}. {did_you_mean or 'Weigh again, or swap the two.'}"
+    )
 
 
-def _absurd_weight(form: forms.Form, gross_g: int, tube_g: int, expected_g: Fraction) -> str:
-    number = read_quantity(form.data[form.add_prefix("gross")]).number
-    weighed, expected = format_mass(gross_g - tube_g, form.units), format_mass(round(expected_g, -2), form.units)
-    likely = likely_masses(number, tube_g, expected_g)
-    ask = f"Did you mean {' or '.join(likely)}?" if likely else "Check the weight, the length and the reinforcement."
+def _absurd_weight(gross_g: int, tube_g: int, expected_g: Fraction, did_you_mean: str, units: str) -> str:
+    weighed, expected = format_mass(gross_g - tube_g, units), format_mass(round(expected_g, -2), units)
+    ask = did_you_mean or "Check the weight, the length and the reinforcement."
     return f"{weighed} of cloth, but a roll like this holds about {expected}. {ask}"

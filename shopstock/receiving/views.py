@@ -22,7 +22,7 @@ def receive(request: HttpRequest) -> HttpResponse:
         today=timezone.localdate(),
     )
     ready = request.method == "POST" and form.is_valid()
-    rows = rows_for(form) if request.method == "POST" else []
+    rows = rows_for(form) if ready or "roll1-length" in request.POST else []
     arrived = _arrived(form, rows) if ready else None
     if arrived:
         try:
@@ -35,7 +35,9 @@ def receive(request: HttpRequest) -> HttpResponse:
             messages.success(request, _logged(len(rolls), form.cleaned_data["reinforcement"]))
             return redirect("receipt", form.cleaned_data["key"])
     fresh = any(not row.is_bound for row in rows)
-    context = {"form": form, "rows": rows, "ask_rows": ready and fresh, "found": ready and form.findings().anything}
+    wrong = [field for one in (form, *rows) for field in one if field.errors and not field.is_hidden]
+    found = ready and form.findings().anything
+    context = {"form": form, "rows": rows, "ask_rows": ready and fresh, "found": found, "wrong_fields": wrong}
     return render(request, "receiving/receive.html", context)
 
 

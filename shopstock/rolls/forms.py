@@ -137,7 +137,7 @@ class RecountForm(RollForm):
     bare_units = {"length": "length"}
 
     length = LengthField(label="Length measured", least=0, help_text="All that is on the roll. 0 when it is used up.")
-    longer = forms.BooleanField(label="Yes, measured so", required=False)
+    longer = forms.BooleanField(label="Yes, the length was measured so", required=False)
     how = forms.ChoiceField(
         label="How",
         choices=[

@@ -1,5 +1,5 @@
 import django_tables2 as tables
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 
 from shopstock.calc.units import format_areal_weight
 from shopstock.columns import LengthColumn, ShopTable, WidthColumn
@@ -33,7 +33,9 @@ class ArealWeightColumn(tables.Column):
     stored_unit = "g/m²"
 
     def render(self, value, record: Roll, table: ShopTable) -> str:
-        return format_areal_weight(value, record.reinforcement.form, table.units)
+        both = format_areal_weight(value, record.reinforcement.form, table.units).split(" · ")
+        halves = format_html_join(" · ", '<span class="unbroken">{}</span>', ((half,) for half in both))
+        return format_html("<span>{}</span>", halves)
 
     def value(self, value):
         return value
@@ -55,11 +57,17 @@ class RollTable(UnitsInExport):
         empty_text = "No roll like that. Take a filter away, or receive one."
         order_by = ("reinforcement", "-length_mm")
 
+    def render_kind(self, value: str, record: Roll) -> str:
+        return "" if record.kind == Roll.Kind.ROLL else value
+
+    def value_kind(self, record: Roll) -> str:
+        return record.kind
+
     def render_condition(self, value: str, record: Roll) -> str:
         if record.closed_on != STILL_OPEN:
             return "used up"
         if record.condition == Roll.Condition.QUARANTINED:
-            return format_html('<span class="tag bad">{}</span> {}', value, record.condition_reason)
+            return format_html('<span><span class="tag bad">{}</span> {}</span>', value, record.condition_reason)
         return value
 
     def value_condition(self, record: Roll) -> str:
@@ -77,7 +85,7 @@ class SignedLengthColumn(RollLengthColumn):
 
 
 class LedgerTable(UnitsInExport):
-    happened_at = tables.DateTimeColumn(format="Y-m-d H:i", verbose_name="When")
+    happened_at = tables.DateTimeColumn(format="Y-m-d H:i", verbose_name="When", attrs={"td": {"class": "unbroken"}})
     by = tables.Column(verbose_name="Who")
     kind = tables.Column(verbose_name="What")
     delta_mm = SignedLengthColumn(verbose_name="Change")
@@ -104,4 +112,8 @@ class LedgerTableForOwner(LedgerTable):
         '<span class="hidden"> the line of {{ record.happened_at|date:"Y-m-d H:i" }}</span></a>{% endif %}',
         verbose_name="Wrong?",
         exclude_from_export=True,
+        attrs={"td": {"class": "unbroken"}},
     )
+
+    class Meta(LedgerTable.Meta):
+        pass

@@ -118,6 +118,11 @@ def test_several_rolls_are_asked_for_one_by_one_before_anything_is_saved(send, t
     assert Roll.objects.count() == 0
 
 
+def test_rows_wait_until_the_first_fields_are_right(send, typed):
+    page = send(typed | {"count": "3", "width": "wide"})
+    assert (page.context["rows"], set(page.context["form"].errors)) == ([], {"width"})
+
+
 def test_several_rolls_are_logged_each_with_its_own_figures(send, typed):
     send(typed | rows({"length": "50", "gross": "29.7", "tube": "1.5"}, {"length": "48.5", "gross": "", "tube": ""}))
     assert list(Roll.objects.order_by("pk").values_list("length_mm", "gross_g", "lot")) == [
@@ -216,6 +221,11 @@ def test_fold_must_be_looked_for(send, typed):
             {"gross": "1.5 kg"},
             "gross",
             "With its tube it weighs 1.50 kg, but the tube alone 1.50 kg. Weigh again, or swap the two.",
+        ),
+        (
+            {"gross": "29.7 g"},
+            "gross",
+            "With its tube it weighs 30 g, but the tube alone 1.50 kg. Did you mean 29.7 kg?",
         ),
         (
             {"gross": "29700 kg"},

@@ -148,7 +148,7 @@ def test_roll_page_shows_the_measured_weight_against_the_nominal_one(client, cle
     light = make_roll(by=clerk, gross_g=31_000, tube_g=1_000)
     page = text_of(page_of(client, light))
     assert "480 g/m² · 14.16 oz/yd² measured, 600 g/m² · 17.70 oz/yd² nominal, -20.0 %: outside ±10 %" in page
-    assert "Weight outside the data sheet’s tolerance." in page
+    assert "Its weight is outside the data sheet’s tolerance" in page
 
 
 def test_roll_page_links_parent_and_offcuts(client, stock, clerk):
