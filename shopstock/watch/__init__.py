@@ -1,0 +1,25 @@
+"""What is about to go wrong in the store, each with its cause and what to do. Reads only."""
+
+import datetime
+
+from shopstock.models import Shop
+
+from .items import KINDS, Severity, WatchItem
+from .resins import ageing_resin
+from .rolls import below_minimum, folded_rolls, long_quarantine, short_ends
+
+__all__ = ["KINDS", "Severity", "WatchItem", "watch_list"]
+
+
+def watch_list(on: datetime.date) -> list[WatchItem]:
+    """Everything that needs attention on the day, most urgent first."""
+    shop = Shop.current()
+    found = [
+        *ageing_resin(on, shop),
+        *folded_rolls(on, shop),
+        *long_quarantine(on, shop),
+        *below_minimum(shop),
+        *short_ends(shop),
+    ]
+    order = list(KINDS)
+    return sorted(found, key=lambda item: (item.severity, order.index(item.kind), item.due or on, item.what))

@@ -1,0 +1,98 @@
+import datetime
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from shopstock.calc.issue_order import Issue, Need, issue
+from shopstock.calc.units import format_mass
+from shopstock.expiry import IN_DATE, PAST, as_stock, reason_of, state_of
+from shopstock.models import Chemical, Container, Shop
+from shopstock.queries import open_containers
+from shopstock.to_order import planned_needs
+
+from .items import Severity, WatchItem
+
+LOOK_AHEAD = 3  # times the warning window; a drum that lives longer than that may yet find its job
+
+
+def ageing_resin(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
+    """Containers past their date, inside the warning window, or of which planned jobs leave something to die."""
+    by_chemical: dict[int, list[Container]] = defaultdict(list)
+    for container in open_containers():
+        by_chemical[container.chemical_id].append(container)
+    needs = planned_needs(on)
+    for pk, containers in by_chemical.items():
+        wanted = needs.get(pk, [])
+        plan = issue(wanted, [as_stock(container) for container in containers])
+        for container in containers:
+            item = _warning(container, wanted, plan, on, shop)
+            if item:
+                yield item
+
+
+def _warning(container: Container, wanted: Sequence[Need], plan: Issue, on, shop: Shop) -> WatchItem | None:
+    state = state_of(container, on=on, warning_days=shop.resin_warning_days)
+    if state == PAST:
+        return _past(container, wanted, on, shop)
+    if state != IN_DATE:
+        return _ending(container, plan, on, shop, kind="resin_near", severity=Severity.SOON)
+    horizon = on + datetime.timedelta(days=LOOK_AHEAD * shop.resin_warning_days)
+    planned = bool(wanted) or _is_laid(container.chemical)
+    if planned and container.expires_on <= horizon and plan.left_g[container.code]:
+        return _ending(container, plan, on, shop, kind="resin_unused", severity=Severity.NOTE)
+    return None
+
+
+def _is_laid(chemical: Chemical) -> bool:
+    """Whether planned jobs name it: resins and gelcoats; hardener and catalyst are weighed when mixed."""
+    return chemical.is_laminating_resin or chemical.kind == Chemical.Kind.GELCOAT
+
+
+def _past(container: Container, wanted: Sequence[Need], on: datetime.date, shop: Shop) -> WatchItem:
+    jobs = ", ".join(dict.fromkeys(need.purpose for need in wanted))
+    days = (on - container.expires_on).days
+    return WatchItem(
+        kind="resin_past",
+        severity=Severity.URGENT,
+        what=_name(container, shop),
+        cause=f"Ended on {container.expires_on}, {_days(days)} ago: {reason_of(container)}.",
+        to_do="Do not use it. Set it apart and dispose of it with a waste note.",
+        page="container",
+        page_arg=container.code,
+        since=container.expires_on,
+        due=container.expires_on,
+        at_risk=f"{jobs} must take other stock" if jobs else "",
+    )
+
+
+def _ending(container: Container, plan: Issue, on, shop: Shop, *, kind: str, severity: Severity) -> WatchItem:
+    lines = [line for line in plan.taken if line.code == container.code]
+    jobs = ", ".join(dict.fromkeys(line.need.purpose for line in lines))
+    taken = format_mass(sum(line.mass_g for line in lines), shop.units)
+    left_g, ends = plan.left_g[container.code], container.expires_on
+    use = f"Use {format_mass(left_g, shop.units)} by {ends} or lose it." if left_g else f"Draw from it first: {jobs}."
+    return WatchItem(
+        kind=kind,
+        severity=severity,
+        what=_name(container, shop),
+        cause=f"Ends on {ends}, {_ahead((ends - on).days)}: {reason_of(container)}."
+        + (f" Planned jobs take {taken} ({jobs})." if lines else ""),
+        to_do=use,
+        page="container",
+        page_arg=container.code,
+        since=container.received_on,
+        due=ends,
+        at_risk=f"{format_mass(left_g, shop.units)} of {container.chemical}" if left_g else "",
+    )
+
+
+def _name(container: Container, shop: Shop) -> str:
+    place = f", {container.place}" if container.place else ""
+    return f"{container.chemical} {container.code}, {format_mass(container.mass_g, shop.units)}{place}"
+
+
+def _days(number: int) -> str:
+    return "1 day" if number == 1 else f"{number} days"
+
+
+def _ahead(number: int) -> str:
+    return "today" if number == 0 else f"in {_days(number)}"

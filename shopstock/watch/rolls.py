@@ -1,0 +1,158 @@
+import datetime
+from collections.abc import Iterator
+
+from django.db.models import F, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.utils import timezone
+
+from shopstock import demand
+from shopstock.calc.forms import CHOPPED_STRAND_MAT
+from shopstock.calc.free_stretch import longest_free_stretch
+from shopstock.calc.order_lines import whole
+from shopstock.calc.units import format_length
+from shopstock.models import Fault, Movement, Reinforcement, Roll, SetAside, Shop
+from shopstock.queries import open_rolls, usable_rolls
+from shopstock.to_order import with_free_length
+
+from .items import Severity, WatchItem
+
+FOLDS = (Fault.Cause.FOLD, Fault.Cause.CREASE)
+
+
+def _with_details(rolls: QuerySet[Roll]) -> QuerySet[Roll]:
+    """Load what still lies under faults and what is set aside, for all rolls at once."""
+    faults = Fault.objects.filter(cleared_at__isnull=True)
+    promises = SetAside.objects.filter(state=SetAside.State.OPEN).order_by("number", "pk")
+    return rolls.prefetch_related(
+        Prefetch("faults", faults, to_attr="found_faults"), Prefetch("set_asides", promises, to_attr="promises")
+    )
+
+
+def folded_rolls(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
+    """Rolls that lie folded, and rolls with a fold or crease still on them."""
+    creased = Q(faults__cause__in=FOLDS, faults__cleared_at__isnull=True, faults__from_mm__lt=F("length_mm"))
+    rolls = open_rolls().filter(Q(lying=Roll.Lying.FOLDED) | creased).distinct()
+    last_laid = Movement.objects.filter(roll=OuterRef("pk"), kind__in=("receipt", "offcut", "move"))
+    since = Subquery(last_laid.order_by("-recorded_at", "-pk").values("happened_at")[:1])
+    for roll in _with_details(rolls).annotate(laid_at=since):
+        yield _lying_folded(roll, shop) if roll.lying == Roll.Lying.FOLDED else _creased(roll, shop)
+
+
+def _lying_folded(roll: Roll, shop: Shop) -> WatchItem:
+    is_mat = roll.reinforcement.form == CHOPPED_STRAND_MAT
+    cause = "mat bears a soft fold for a short time only" if is_mat else "a set fold breaks strands, sound as it looks"
+    return WatchItem(
+        kind="folded",
+        severity=Severity.SOON if is_mat else Severity.URGENT,
+        what=_name(roll, shop),
+        cause=f"It lies folded: {cause}.",
+        to_do="Roll it on a tube, mark each fold as a fault, then move it to where it lies held by its core.",
+        page="roll",
+        page_arg=roll.code,
+        since=_day(roll.laid_at),
+        at_risk=_promised(roll),
+    )
+
+
+def _creased(roll: Roll, shop: Shop) -> WatchItem:
+    folds = [fault for fault in roll.found_faults if fault.cause in FOLDS and fault.from_mm < roll.length_mm]
+    where = "; ".join(_where(roll, fault, shop) for fault in sorted(folds, key=lambda fault: -fault.to_mm))
+    return WatchItem(
+        kind="folded",
+        severity=Severity.SOON,
+        what=_name(roll, shop),
+        cause=f"{where}.",
+        to_do="Cut around it: plans keep clear of the stretch. Keep the roll on its tube so that it does not spread.",
+        page="roll",
+        page_arg=roll.code,
+        since=min(_day(fault.found_at) for fault in folds),
+        at_risk=_promised(roll),
+    )
+
+
+def _where(roll: Roll, fault: Fault, shop: Shop) -> str:
+    start = format_length(max(0, roll.length_mm - fault.to_mm), shop.units)
+    end = format_length(roll.length_mm - fault.from_mm, shop.units)
+    return f"{fault.get_cause_display().capitalize()} {start} to {end} from the free end"
+
+
+def _promised(roll: Roll) -> str:
+    return ", ".join(dict.fromkeys(promise.purpose for promise in roll.promises))
+
+
+def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
+    """Rolls in quarantine for more than the shop's number of days."""
+    last = on - datetime.timedelta(days=shop.quarantine_warning_days)
+    rolls = open_rolls().filter(condition=Roll.Condition.QUARANTINED, condition_since__isnull=False)
+    for roll in rolls.order_by("condition_since"):
+        since = _day(roll.condition_since)
+        if since < last:
+            yield WatchItem(
+                kind="quarantine",
+                severity=Severity.SOON,
+                what=_name(roll, shop),
+                cause=f"{roll.condition_reason}. Quarantined since {since}, {(on - since).days} days.",
+                to_do="Decide: cut the bad length away, send it back, or have the owner release it.",
+                page="roll",
+                page_arg=roll.code,
+                since=since,
+                due=since,
+                at_risk=f"{format_length(roll.length_mm, shop.units)} that no plan may use",
+            )
+
+
+def below_minimum(shop: Shop) -> Iterator[WatchItem]:
+    """Cloth in use of which less is free, on full rolls, than the shop keeps."""
+    kinds = with_free_length(Reinforcement.objects.filter(active=True, minimum_mm__gt=0))
+    for kind in kinds.filter(free_mm__lt=F("minimum_mm")):
+        rolls = whole(kind.minimum_mm - kind.free_mm, kind.roll_length_mm)
+        roll_length = format_length(kind.roll_length_mm, shop.units)
+        yield WatchItem(
+            kind="low_stock",
+            severity=Severity.SOON if kind.free_mm else Severity.URGENT,
+            what=kind.name,
+            cause=f"{format_length(kind.free_mm, shop.units)} free on full rolls; "
+            f"the minimum is {format_length(kind.minimum_mm, shop.units)}.",
+            to_do=f"Order {rolls} roll{'' if rolls == 1 else 's'} of {roll_length}.",
+            page="reinforcement",
+            page_arg=kind.pk,
+        )
+
+
+def short_ends(shop: Shop) -> Iterator[WatchItem]:
+    """Usable rolls and offcuts whose longest free clean piece is shorter than any planned blank of that cloth."""
+    shortest = {pk: length for pk, length in demand.shortest_blanks_mm().items() if length}
+    free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
+    rolls = usable_rolls().filter(reinforcement__in=shortest).annotate(all_free_mm=free).filter(all_free_mm__gt=0)
+    broken = Q(faulty_mm__gt=0) | Q(set_aside_mm__gt=0) | Q(all_free_mm__lt=max(shortest.values(), default=0))
+    for roll in _with_details(rolls.filter(broken)):
+        item = _short_end(roll, shortest[roll.reinforcement_id], shop)
+        if item:
+            yield item
+
+
+def _short_end(roll: Roll, shortest_mm: int, shop: Shop) -> WatchItem | None:
+    faults = [(fault.from_mm, fault.to_mm) for fault in roll.found_faults]
+    longest_mm = longest_free_stretch(roll.length_mm, faults, [promise.length_mm for promise in roll.promises])
+    if longest_mm >= shortest_mm:
+        return None
+    longest, shortest = format_length(longest_mm, shop.units), format_length(shortest_mm, shop.units)
+    return WatchItem(
+        kind="short_end",
+        severity=Severity.NOTE,
+        what=_name(roll, shop),
+        cause=f"Longest free piece {longest}; the shortest planned piece of it is {shortest} long.",
+        to_do="Keep it for patches and repairs, or cut it away as waste.",
+        page="roll",
+        page_arg=roll.code,
+        since=roll.received_on,
+    )
+
+
+def _name(roll: Roll, shop: Shop) -> str:
+    place = f", {roll.place}" if roll.place else ""
+    length = format_length(roll.length_mm, shop.units)
+    return f"{roll.get_kind_display().capitalize()} {roll.code}, {roll.reinforcement}, {length}{place}"
+
+
+def _day(moment: datetime.datetime) -> datetime.date:
+    return timezone.localdate(moment)
