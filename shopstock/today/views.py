@@ -1,9 +1,44 @@
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
-from shopstock.roles import allow
+from shopstock.roles import allow, may, role_of
+from shopstock.to_order import order_lines
+from shopstock.watch import KINDS, watch_list
+
+from .cuts import work_to_cut
+from .groups import group_of, watch_groups
+
+CUTS, ORDERS = "cuts", "orders"
 
 
 @allow("look")
 def today(request: HttpRequest) -> HttpResponse:
-    return render(request, "today/today.html")
+    only = request.GET.get("all")
+    if only not in (None, CUTS, ORDERS, *KINDS):
+        raise Http404
+    on = timezone.localdate()
+    context = {
+        "on": on,
+        "only": only,
+        "cuts": _cuts(only),
+        "watched": _watched(request, only, on),
+        "orders": _orders(request, only, on),
+    }
+    return render(request, "today/today.html", context)
+
+
+def _cuts(only: str | None):
+    return group_of(CUTS, "To cut", work_to_cut(), show_all=only == CUTS) if only in (None, CUTS) else None
+
+
+def _watched(request: HttpRequest, only: str | None, on):
+    if only not in (None, *KINDS):
+        return None
+    return watch_groups(watch_list(on), role_of(request.user), only=only)
+
+
+def _orders(request: HttpRequest, only: str | None, on):
+    if only not in (None, ORDERS) or not may(request.user, "order"):
+        return None
+    return group_of(ORDERS, "To order", order_lines(on), show_all=only == ORDERS)

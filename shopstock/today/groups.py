@@ -1,0 +1,46 @@
+"""Today's page in groups, each with its count and at most a handful shown."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shopstock.roles import CLERK, LAMINATOR, OWNER
+from shopstock.watch import KINDS, WatchItem
+
+SHOWN = 5
+
+# A laminator sees what can spoil the work at hand; deciding on quarantine and buying are for others.
+WATCHED = {
+    OWNER: tuple(KINDS),
+    CLERK: tuple(KINDS),
+    LAMINATOR: ("resin_past", "resin_near", "folded", "short_end"),
+}
+
+
+@dataclass(frozen=True)
+class Group:
+    """Things of one kind; `shown` are the first few, or all on the kind's own page."""
+
+    kind: str
+    title: str
+    items: Sequence
+    shown: Sequence
+
+    @property
+    def count(self) -> int:
+        return len(self.items)
+
+    @property
+    def has_more(self) -> bool:
+        return len(self.shown) < len(self.items)
+
+
+def group_of(kind: str, title: str, items: Sequence, *, show_all: bool = False) -> Group:
+    return Group(kind, title, items, items if show_all else items[:SHOWN])
+
+
+def watch_groups(items: Sequence[WatchItem], role: str | None, *, only: str | None = None) -> list[Group]:
+    """Warnings that concern the role, by kind, the kind with the most urgent item first."""
+    kinds = [kind for kind in WATCHED.get(role, ()) if only in (None, kind)]
+    by_kind = {kind: [item for item in items if item.kind == kind] for kind in kinds}
+    groups = [group_of(kind, KINDS[kind], found, show_all=only == kind) for kind, found in by_kind.items() if found]
+    return sorted(groups, key=lambda group: min(item.severity for item in group.items))
