@@ -71,11 +71,12 @@ class MaterialPlan:
         return {blank_id(piece): piece for piece in self.pieces}
 
     @property
-    def merit(self) -> tuple[int, int, int]:
-        """Less is better: plies refused first, then area short, then cloth taken."""
+    def merit(self) -> tuple[int, int, int, int]:
+        """Less is better: plies refused first, then area short, then pieces (each seam is one more), then cloth."""
         refused = sum(item.pieces for item in self.short if not item.along_mm)
         short_mm2 = sum(item.pieces * item.across_mm * item.along_mm for item in self.short)
-        return refused, short_mm2, sum(strip.cut_off_mm2 for strip in self.strips)
+        pieces = sum(piece.count for piece in self.pieces)
+        return refused, short_mm2, pieces, sum(strip.cut_off_mm2 for strip in self.strips)
 
 
 def blank_id(piece: Piece) -> str:

@@ -38,6 +38,14 @@ class Step:
         return list(self.strip.blanks.all()) if self.strip else []
 
     @property
+    def alike(self) -> list[tuple[PlannedBlank, int]]:
+        """Each kind of blank once, with how many of it the strip gives."""
+        kinds: dict[tuple, list[PlannedBlank]] = {}
+        for blank in self.blanks:
+            kinds.setdefault((blank.name, blank.along_mm, blank.across_mm), []).append(blank)
+        return [(blanks[0], len(blanks)) for blanks in kinds.values()]
+
+    @property
     def pieces(self) -> list[Piece]:
         return [piece_of(blank) for blank in self.blanks]
 
@@ -94,17 +102,20 @@ def roll_pages(plan: CuttingPlan) -> list[RollPage]:
 def _steps(seen: dict, strips: list[PlannedStrip], kept: dict) -> Iterator[Step]:
     reached_mm = seen["start_mm"]
     for strip in strips:
-        if strip.from_mm > reached_mm:
-            why = _why_cut_away(seen, reached_mm, strip.from_mm)
-            yield Step(seen["code"], reached_mm, strip.from_mm - reached_mm, why=why)
         offcuts = tuple(kept[seen["code"], strip.number])
+        if strip.from_mm > reached_mm:
+            yield _cut_away(seen, reached_mm, strip.from_mm, offcuts)
         yield Step(seen["code"], strip.from_mm, strip.length_mm, strip, offcuts=offcuts)
         reached_mm = strip.from_mm + strip.length_mm
 
 
-def _why_cut_away(seen: dict, low_mm: int, high_mm: int) -> str:
+def _cut_away(seen: dict, low_mm: int, high_mm: int, offcuts: tuple[tuple[int, int], ...]) -> Step:
+    """What comes off before the next strip: faults, and the clean end before the first of them."""
     placed = [(*from_free_end(seen["length_mm"], (a, b)), name) for a, b, name in seen["faults"]]
-    met = [(start, end, name) for start, end, name in placed if start < high_mm and low_mm < end]
-    names = ", ".join(dict.fromkeys(name for _, _, name in met))
-    clean_mm = min((start for start, _, _ in met), default=high_mm) - low_mm
-    return f"{names}, with the end before it, too short for this plan" if clean_mm > 0 else names
+    met = [(start, name) for start, end, name in placed if start < high_mm and low_mm < end]
+    clean_mm = min((start for start, _ in met), default=high_mm) - low_mm
+    words = [", ".join(dict.fromkeys(name for _, name in met))] if met else []
+    if clean_mm > 0:
+        kept = (seen["width_mm"], clean_mm) in offcuts
+        words.append("keep the clean end before it as an offcut" if kept else "the clean end before it is too short")
+    return Step(seen["code"], low_mm, high_mm - low_mm, why="; ".join(words))

@@ -23,6 +23,10 @@ class JobFilter(django_filters.FilterSet):
         choices=[("work", "planned work"), *Job.State.choices], method="by_state", label="State", empty_label="all"
     )
 
+    def __init__(self, data=None, *args, **kwargs):
+        data = {} if data is None else data.dict()
+        super().__init__({"state": "work"} | data, *args, **kwargs)
+
     def by_state(self, rows: QuerySet, name: str, value: str) -> QuerySet:
         wanted = [Job.State.DRAFT, Job.State.READY] if value == "work" else [value]
         return rows.filter(state__in=wanted)

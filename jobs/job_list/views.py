@@ -22,7 +22,7 @@ from .tables import JobFilter, JobTable
 
 @allow("look")
 def jobs(request: HttpRequest) -> HttpResponse:
-    rows = Job.objects.select_related("resin").annotate(part_count=Count("parts"))
+    rows = Job.objects.select_related("resin").annotate(part_count=Count("parts")).order_by("cut_on", "name")
     return list_page(
         request,
         table_class=JobTable,

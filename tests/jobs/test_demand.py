@@ -1,0 +1,125 @@
+"""What planned jobs ask of the storeroom: pieces, not metres; whole rolls; the first day on which it is missing."""
+
+import datetime
+from decimal import Decimal
+
+import pytest
+
+from jobs import demand as jobs_demand
+from shopstock import demand, ledger
+from shopstock.demand import ResinNeed
+from tests.factories import NOON, TODAY, make_chemical, make_reinforcement, make_roll, new_key
+from tests.jobs.factories import confirmed, make_job, make_part, make_ply, simple_job
+
+SOON, LATER = (TODAY + datetime.timedelta(days=days) for days in (3, 20))
+
+
+@pytest.fixture
+def kind(db):
+    return make_reinforcement(roll_length_mm=50_000)
+
+
+def job_of(kind, owner, name="Skiff", cut_on=SOON, **ply):
+    values = {"length_mm": 10_000, "width_mm": 1_200, "may_turn": False} | ply
+    return simple_job(by=owner, reinforcement=kind, name=name, cut_on=cut_on, **values)
+
+
+def shortages():
+    return demand.cloth_shortages(TODAY)
+
+
+def test_jobs_are_a_source_of_the_storerooms_demand():
+    assert jobs_demand in demand._sources
+
+
+def test_nothing_is_short_when_a_free_roll_gives_the_pieces(owner, kind):
+    make_roll(by=owner, reinforcement=kind)
+    job_of(kind, owner)
+    assert shortages() == []
+
+
+def test_two_ends_of_six_metres_do_not_cover_a_piece_of_ten(owner, kind):
+    for _ in range(2):
+        make_roll(by=owner, reinforcement=kind, length_mm=6_000)
+    job_of(kind, owner)
+    (short,) = shortages()
+    assert (short.reinforcement_id, short.pieces, short.rolls, short.length_mm) == (kind.pk, 1, 1, 10_000)
+    assert (short.needed_on, short.for_jobs) == (SOON, ("Skiff",))
+
+
+def test_shortage_is_dated_by_the_first_job_that_cannot_be_served(owner, kind):
+    make_roll(by=owner, reinforcement=kind, length_mm=12_000)
+    job_of(kind, owner, "Later boat", LATER)
+    job_of(kind, owner, "First boat", SOON)
+    (short,) = shortages()
+    assert (short.needed_on, short.for_jobs, short.pieces) == (LATER, ("Later boat",), 1)
+
+
+def test_rolls_to_buy_are_whole_rolls_as_sold(owner, kind):
+    job_of(kind, owner, length_mm=20_000, count=3)
+    assert [short.rolls for short in shortages()] == [2]
+
+
+def test_overdue_job_still_counts(owner, kind):
+    job_of(kind, owner, cut_on=TODAY - datetime.timedelta(days=4))
+    assert [short.pieces for short in shortages()] == [1]
+
+
+def test_confirmed_plan_takes_its_job_out_of_the_demand(owner, kind):
+    make_roll(by=owner, reinforcement=kind, length_mm=10_000)
+    confirmed(job_of(kind, owner), owner)
+    assert shortages() == []
+
+
+def test_what_a_confirmed_plan_is_short_of_stays_in_the_demand(owner, kind):
+    make_roll(by=owner, reinforcement=kind, length_mm=10_000)
+    confirmed(job_of(kind, owner, count=3), owner, accept_short=True)
+    assert [short.pieces for short in shortages()] == [2]
+
+
+def test_pieces_given_back_by_a_recount_are_wanted_again(owner, kind):
+    roll = make_roll(by=owner, reinforcement=kind, length_mm=10_000)
+    confirmed(job_of(kind, owner), owner)
+    ledger.record_recount(roll=roll, length_mm=9_000, by=owner, at=NOON, key=new_key(), reason="tape")
+    assert [short.pieces for short in shortages()] == [1]
+
+
+def test_cut_and_cancelled_jobs_are_no_demand(owner, kind):
+    for state in ("done", "cancelled"):
+        job = job_of(kind, owner, name=state)
+        job.state = state
+        job.save()
+    assert (shortages(), demand.resin_needs(TODAY), demand.shortest_blanks_mm()) == ([], [], {})
+
+
+def test_ply_longer_than_a_roll_as_sold_asks_for_no_rolls_and_says_so(owner, kind):
+    job_of(kind, owner, length_mm=60_000)
+    (short,) = shortages()
+    assert (short.rolls, "a new roll as sold cannot give them" in short.reason) == (0, True)
+
+
+def test_ply_that_no_roll_can_give_is_named_with_the_reason(owner, kind):
+    job_of(kind, owner, width_mm=2_000, may_seam=False)
+    (short,) = shortages()
+    assert (short.rolls, short.pieces, "Allow a seam" in short.reason) == (0, 1, True)
+
+
+def test_resin_need_holds_waste_and_gelcoat(owner):
+    mat = make_reinforcement(form="mat", weave="none", areal_weight_gsm=Decimal(450), turning="any")
+    resin, gelcoat = make_chemical(), make_chemical(kind="gelcoat", density_liquid=Decimal("1.2"))
+    job = make_job(
+        by=owner, name="Tank", cut_on=SOON, resin=resin, gelcoat=gelcoat, gelcoat_area_m2=10, waste_percent=Decimal(10)
+    )
+    make_ply(make_part(job), mat, length_mm=10_000, width_mm=1_200, direction="any")
+    # 12 m² of 450 g/m² at 0.30 hold 12.6 kg; 10 m² at 0.5 mm and 1.2 kg/L hold 6 kg; 10 % of each on top
+    assert sorted(demand.resin_needs(TODAY), key=lambda need: -need.mass_g) == [
+        ResinNeed(resin.pk, 13_860, SOON, "Tank"),
+        ResinNeed(gelcoat.pk, 6_600, SOON, "Tank"),
+    ]
+
+
+def test_shortest_blank_is_the_least_length_along_the_roll_that_a_piece_needs(owner, kind):
+    job_of(kind, owner, "One way", length_mm=900, width_mm=300, may_turn=False)
+    other = make_reinforcement()
+    job_of(other, owner, "Any way", length_mm=900, width_mm=300, may_turn=True)
+    assert demand.shortest_blanks_mm() == {kind.pk: 900, other.pk: 300}
