@@ -6,8 +6,23 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from jobs.calc import blanks, directional_fibre, laminate, laminate_properties, rules_of_thumb, wet_out
-from shopstock.calc import areal_weight, costing, netting, quantity, roll_mass, stretches, units, wound_length
+import numpy as np
+
+from jobs.calc import blanks, laminate, laminate_properties, rules_of_thumb, wet_out
+from shopstock.calc import (
+    areal_weight,
+    costing,
+    fusing,
+    netting,
+    quantity,
+    roll_diameter,
+    roll_estimate,
+    roll_mass,
+    stretches,
+    uncertainty,
+    units,
+    wound_length,
+)
 
 CALCULATIONS: dict[str, Callable[..., Any]] = {}
 
@@ -305,3 +320,87 @@ def planned_releases(**inputs):
 @calculation
 def stock_after(**inputs):
     return [row.stock_after for row in _netted(**inputs)]
+
+
+def _estimate(estimate: uncertainty.Estimate) -> dict[str, float]:
+    return {"length_mm": estimate.length_mm, "uncertainty_mm": estimate.uncertainty_mm}
+
+
+def _floats(inputs: dict) -> dict[str, float]:
+    return {name: float(value) for name, value in inputs.items()}
+
+
+@calculation
+def length_from_weight(tolerance_percent, **inputs):
+    """Weighed on a scale good to ± 50 g with a tube known to ± 100 g and a width to ± 3 mm."""
+    figures = _floats(inputs)
+    u_gsm = uncertainty.from_tolerance(figures["areal_weight_gsm"] * float(tolerance_percent) / 100)
+    return _estimate(roll_estimate.from_weight(**figures, u_areal_weight_gsm=u_gsm))
+
+
+def _u_label_mm(label_length_mm) -> float:
+    return roll_estimate.from_label(float(label_length_mm)).uncertainty_mm
+
+
+@calculation
+def length_from_weight_ratio(label_length_mm, **inputs):
+    figures = _floats(inputs) | {"label_length_mm": float(label_length_mm), "u_label_mm": _u_label_mm(label_length_mm)}
+    return _estimate(roll_estimate.from_weight_ratio(**figures))
+
+
+@calculation
+def length_from_diameter(**inputs):
+    return _estimate(roll_diameter.from_diameter(**_floats(inputs)))
+
+
+@calculation
+def length_from_diameter_ratio(label_length_mm, **inputs):
+    figures = _floats(inputs) | {"label_length_mm": float(label_length_mm), "u_label_mm": _u_label_mm(label_length_mm)}
+    return _estimate(roll_diameter.from_diameter_ratio(**figures))
+
+
+@calculation
+def length_from_ledger(label_length_mm, taken_mm, cuts):
+    return _estimate(_ledger(label_length_mm, taken_mm, cuts))
+
+
+def _ledger(label_length_mm, taken_mm, cuts) -> uncertainty.Estimate:
+    return roll_estimate.after_cuts(roll_estimate.from_label(float(label_length_mm)), float(taken_mm), int(cuts))
+
+
+@calculation
+def wound_thickness_mm(**inputs):
+    return roll_diameter.wound_thickness_mm(**_floats(inputs))
+
+
+@calculation
+def outer_layers_mm(outer_mm, layers, thickness_mm):
+    return roll_diameter.outer_layers_mm(float(outer_mm), int(layers), float(thickness_mm))
+
+
+@calculation
+def fuse(estimates):
+    """Independent estimates as [length, standard uncertainty]."""
+    found = fusing.fuse([uncertainty.Estimate(float(length), float(u)) for length, u in estimates])
+    return _estimate(found.estimate) | {"chi_square": found.chi_square, "agree": found.agree}
+
+
+@calculation
+def fuse_ratio_weight_with_ledger(weight, ledger):
+    """Both rest on the length of the label."""
+    figures = _floats(weight)
+    ratio = roll_estimate.from_weight_ratio(**figures, u_label_mm=_u_label_mm(figures["label_length_mm"]))
+    booked = _ledger(**ledger)
+    found = fusing.fuse([ratio, booked])
+    return _estimate(found.estimate) | {"covariance_mm2": uncertainty.covariance_mm2(ratio, booked)}
+
+
+@calculation
+def length_from_weight_drawn(draws, seed, tolerance_percent, gross_g, tube_g, areal_weight_gsm, width_mm):
+    """Mean and spread of as many random rolls, every figure drawn evenly within its tolerance."""
+    random = np.random.default_rng(int(seed))
+    within = lambda middle, half: random.uniform(middle - half, middle + half, int(draws))  # noqa: E731
+    net_g = within(float(gross_g), 50) - within(float(tube_g), 100)
+    gsm = within(float(areal_weight_gsm), float(areal_weight_gsm) * float(tolerance_percent) / 100)
+    lengths = net_g * 1e6 / (gsm * within(float(width_mm), 3))
+    return {"length_mm": float(lengths.mean()), "uncertainty_mm": float(lengths.std())}

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.calc.directional_fibre import RANDOM, FibreLayer, directional_fibre_gsm
+from shopstock.calc.directional_fibre import RANDOM, FibreLayer, directional_fibre_gsm
 
 angles = st.floats(-180, 180)
 
