@@ -43,6 +43,12 @@ class _TableForm(KeyedForm):
             if isinstance(field, LengthField):
                 field.default_unit = BARE_LENGTH_UNIT[units]
 
+    def focus_first_wrong(self) -> None:
+        """So that the page, shown again, opens where something is to be put right."""
+        wrong = next((name for name in self.fields if name in self.errors), None)
+        first = wrong or next(field.name for field in self.visible_fields())
+        self.fields[first].widget.attrs["autofocus"] = True
+
 
 class PlannedCutForm(_TableForm):
     """The planned length stands in it; left as it is, it is taken to the millimetre though feet show it rounded."""

@@ -105,6 +105,8 @@ def scan_roll(request: HttpRequest, roll: Roll) -> HttpResponse:
 
 def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
     """`bound` are forms that came back with something wrong, by the name the template knows them by."""
+    for form in bound.values():
+        form.focus_first_wrong()
     shop = Shop.current()
     coming = next_cut(roll)
     done = _line_just_made(request, roll)

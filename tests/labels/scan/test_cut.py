@@ -1,5 +1,7 @@
 """Cutting at the table, through the pages: what is posted, what stands in the ledger afterwards."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -131,6 +133,13 @@ def test_cut_away_of_an_end_that_has_changed_is_refused(at_table, roll, promise,
     assert left_on(roll) == 18_800
 
 
+def test_cut_away_of_less_than_must_go_now_is_refused(at_table, roll, promise, clerk):
+    report(roll, 0, 1_200, clerk)
+    report(roll, 1_200, 1_500, clerk, cause="oil")
+    at_table.post(address_of("scan-cut-away", roll), {"key": "away-1", "length_mm": 1_200})
+    assert left_on(roll) == 20_000
+
+
 def test_cut_away_without_its_fields_takes_nothing(at_table, roll, promise, clerk):
     report(roll, 0, 1_200, clerk)
     at_table.post(address_of("scan-cut-away", roll), {"length_mm": "all of it"})
@@ -210,6 +219,13 @@ def test_reported_fault_lies_where_the_laminator_saw_it(at_table, roll, laminato
         "roof leaks",
         laminator,
     )
+
+
+@pytest.mark.parametrize(("wrong", "focused"), [({"cause": ""}, "fault_cause"), ({"end": "25 m"}, "fault_start")])
+def test_refused_fault_opens_where_it_is_to_be_put_right(at_table, roll, wrong, focused):
+    html = at_table.post(address_of("scan-fault", roll), FAULT | wrong).content.decode()
+    (field,) = [tag for tag in re.findall(r"<(?:input|select)[^>]*>", html) if "autofocus" in tag]
+    assert f'id="{focused}"' in field
 
 
 def test_reported_fault_sent_twice_is_one(at_table, roll):

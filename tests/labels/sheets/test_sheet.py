@@ -5,7 +5,7 @@ from urllib.parse import parse_qs, urlsplit
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
-from django.urls import reverse
+from django.urls import resolve, reverse
 
 from labels.sheets.media import OWN, STANDARD, STICKER
 from shopstock import ledger
@@ -101,6 +101,11 @@ def test_first_label_outside_the_sheet_is_refused_beside_its_field(at_desk, roll
 
 def test_pdf_of_nothing_asks_to_tick_a_label(at_desk):
     assert errors(pdf(at_desk))["__all__"] == ["No label is ticked. Tick at least one roll or container."]
+
+
+@pytest.mark.parametrize("name", ["label-sheet", "label-sheet-pdf"])
+def test_sheets_are_guarded_as_printing(name):
+    assert resolve(reverse(name)).func.shop_action == "print labels"
 
 
 def test_made_up_codes_are_passed_over(at_desk, rolls):
