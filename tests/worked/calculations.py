@@ -12,6 +12,7 @@ from jobs.calc import blanks, laminate, laminate_properties, rules_of_thumb, wet
 from shopstock.calc import (
     areal_weight,
     costing,
+    directional_fibre,
     fusing,
     netting,
     quantity,
