@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import lru_cache
 
 from shopstock.calc.forms import FIBRES, FORMS, WEAVES
-from shopstock.calc.quantity import UnitError, read_quantity, rounded
+from shopstock.calc.quantity import read_quantity, rounded
 from shopstock.calc.units import parse_length_mm, parse_mass_g
 
 Cell = str | int | float | Decimal | bool | datetime.date | None
@@ -96,14 +96,13 @@ def read_mass(text: str, unit: str | None) -> int:
 
 
 def read_price(text: str) -> Decimal:
-    """A price with two decimals, without a currency. Raises CellError. Worked: "120,50" → 120.50."""
-    try:
-        quantity = read_quantity(text)
-    except UnitError as error:
-        raise CellError(f"{error} A price is a number alone, such as 120.50.") from None
-    if quantity.unit is not None or quantity.number < 0 or quantity.number >= 10**8:
+    """A price with two decimals, without a currency. Raises CellError, UnitError. Worked: "120,50" → 120.50."""
+    if not set(text) <= set("0123456789., "):
         raise CellError("A price is a number alone, not below zero, such as 120.50.")
-    return rounded(quantity.number, 2)
+    amount = read_quantity(text).number
+    if amount >= 10**8:
+        raise CellError("No roll costs that much. Check the price.")
+    return rounded(amount, 2)
 
 
 def read_count(text: str) -> int:

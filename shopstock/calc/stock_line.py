@@ -118,8 +118,8 @@ class Line:
             self._problem(
                 WHOLE_LINE,
                 loose[0],
-                f"There are more cells than headings ({self.headings.width}). A text or number with a comma in it "
-                "needs quotes, or separate the columns by semicolons.",
+                f"There are more cells than headings ({self.headings.width}). A cell with the separator in it needs "
+                "quotes; where commas are decimal, separate the columns by semicolons.",
             )
 
     def _problem(self, column: str, value: str, what_to_do: str) -> None:

@@ -148,7 +148,7 @@ def _chopped(*, strands: int, length: float) -> Iterator[Line]:
     for number in range(1, strands + 1):
         x = SIZE * (number * 0.618034 % 1)
         y = SIZE * ((number - 0.5) / strands)
-        angle = math.pi * (number * 0.381966 * 2.7 % 1)
+        angle = math.pi * (number * 0.754878 % 1)
         dx, dy = math.cos(angle) * length / 2, math.sin(angle) * length / 2
         yield _line(x - dx, y - dy, x + dx, y + dy, CHOPPED)
 

@@ -124,7 +124,9 @@ def _is_stored(plan: ImportPlan, row: StockRow, taken: set[str], stored: Mapping
 
 
 def _new_names(table: type[Supplier] | type[Place], names: list[str]) -> list[str]:
-    wanted = {name.casefold(): name for name in names if name}
+    wanted: dict[str, str] = {}
+    for name in filter(None, names):
+        wanted.setdefault(name.casefold(), name)
     existing = {name.casefold() for name in table.objects.values_list("name", flat=True)}
     return [name for key, name in wanted.items() if key not in existing]
 

@@ -21,7 +21,7 @@ class StockFileForm(forms.Form):
         upload = self.cleaned_data["file"]
         if upload.size > MOST_BYTES:
             raise forms.ValidationError(
-                f"The file has {upload.size / 1024 / 1024:.0f} MB; the most is 10 MB. Split it into several."
+                f"The file has {upload.size / 1024 / 1024:.1f} MB; the most is 10 MB. Split it into several."
             )
         self.data = upload.read()
         try:

@@ -23,8 +23,8 @@ XLSX_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 @allow("import stock")
 def stock_import(request: HttpRequest) -> HttpResponse:
-    form = StockFileForm(request.POST or None, request.FILES or None)
-    if request.method == "POST" and form.is_valid():
+    form = StockFileForm(request.POST, request.FILES) if request.method == "POST" else StockFileForm()
+    if form.is_bound and form.is_valid():
         plan = plan_import(form.table, on=timezone.localdate())
         name = "" if plan.problems else waiting.keep(form.data)
         return _preview(request, plan, name, form.cleaned_data["file"].name)
