@@ -106,7 +106,7 @@ def _cloth_line(kind, shortages: list[ClothShortage], on: datetime.date, shop: S
     reasons = [_shortage_words(shortage) for shortage in shortages]
     if bought.for_minimum:
         kept, free = format_length(kind.minimum_mm, shop.units), format_length(kind.free_mm, shop.units)
-        reasons.append(f"keep at least {kept}; free now {free}")
+        reasons.append(f"Keep at least {kept}; free now {free}")
     needed_on = min((shortage.needed_on for shortage in shortages), default=None)
     lead_days = lead_days_of(kind)
     return OrderLine(

@@ -4,6 +4,8 @@ from django.utils.html import format_html
 
 from shopstock.columns import ShopTable
 
+ONE_LINE = {"td": {"class": "one-line"}}
+DAY = {"td": {"class": "day"}}
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 
 
@@ -17,8 +19,8 @@ class OrderTable(ShopTable):
     pack_name = tables.Column(visible=False, verbose_name="of what")
     amount = tables.Column(visible=False, verbose_name="size of one")
     reasons = tables.Column(verbose_name="for")
-    needed_on = tables.DateColumn(format="Y-m-d", verbose_name="needed on", default="")
-    order_by = tables.Column(empty_values=(), verbose_name="order by")
+    needed_on = tables.DateColumn(format="Y-m-d", verbose_name="needed on", default="", attrs=ONE_LINE)
+    order_by = tables.Column(empty_values=(), verbose_name="order by", attrs=DAY)
     days_late = tables.Column(visible=False, verbose_name="days late")
     lead_days = tables.Column(visible=False, verbose_name="lead time (days)")
     price = tables.Column(empty_values=(), verbose_name="each", attrs=NUMBER)
@@ -45,7 +47,7 @@ class OrderTable(ShopTable):
     def render_order_by(self, record) -> str:
         if record.days_late:
             days = "1 day" if record.days_late == 1 else f"{record.days_late} days"
-            return format_html('{} <span class="tag bad">{} late</span>', record.order_by.day, days)
+            return format_html('<span>{} <span class="tag bad">{} late</span></span>', record.order_by.day, days)
         return self.value_order_by(record)
 
     def value_order_by(self, record) -> str:

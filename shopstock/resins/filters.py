@@ -10,7 +10,7 @@ from shopstock.models.roll import STILL_OPEN
 class ContainerFilter(django_filters.FilterSet):
     """Containers by product kind, words, date and whether they are still in the store; needs `last_day`."""
 
-    words = django_filters.CharFilter(label="Code, product, batch or place", method="with_words")
+    words = django_filters.CharFilter(label="Words or code", method="with_words")
     kind = django_filters.ChoiceFilter(
         label="Kind", field_name="chemical__kind", choices=Chemical.Kind.choices, empty_label="all kinds"
     )

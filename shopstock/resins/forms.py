@@ -36,7 +36,7 @@ def read_amount(text: str, chemical: Chemical, default_unit: str | None = None) 
 
 
 class ReceiveForm(KeyedForm):
-    chemical = forms.ModelChoiceField(Chemical.objects.all(), label="Product")
+    chemical = forms.ModelChoiceField(Chemical.objects.all(), label="Product", empty_label="choose one")
     batch = forms.CharField(max_length=40, required=False, help_text="As on the label: it ties a part to its resin.")
     net = forms.CharField(
         label="Net mass, each",
@@ -54,7 +54,7 @@ class ReceiveForm(KeyedForm):
         help_text="Only when it is open already: its life once opened counts from here.",
     )
     supplier = forms.ModelChoiceField(Supplier.objects.all(), required=False, empty_label="as the product says")
-    place = forms.ModelChoiceField(Place.objects.all(), required=False)
+    place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="not noted")
     count = forms.IntegerField(
         label="How many alike",
         min_value=1,

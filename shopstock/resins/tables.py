@@ -7,6 +7,8 @@ from shopstock.columns import MassColumn, ShopTable
 from shopstock.expiry import IN_DATE, PAST, state_of
 from shopstock.models import Chemical, Container, ContainerMovement
 
+ONE_LINE = {"td": {"class": "one-line"}, "th": {"class": "one-line"}}
+
 
 def days(number: int) -> str:
     return "1 day" if number == 1 else f"{number} days"
@@ -17,11 +19,11 @@ class ContainerTable(ShopTable):
     chemical = tables.Column(verbose_name="product", accessor="chemical__name", order_by="chemical__name")
     kind = tables.Column(accessor="chemical__get_kind_display", order_by="chemical__kind", verbose_name="kind")
     batch = tables.Column(verbose_name="batch")
-    left = MassColumn(accessor="mass_g", exclude_from_export=True)
+    left = MassColumn(accessor="mass_g", exclude_from_export=True, verbose_name="left")
     mass_g = tables.Column(verbose_name="left (g)", visible=False)
-    expires_on = tables.DateColumn(format="Y-m-d", verbose_name="use by", order_by="last_day")
-    state = tables.Column(empty_values=(), order_by="last_day", verbose_name="date")
-    opened_on = tables.DateColumn(format="Y-m-d", verbose_name="opened", default="sealed")
+    expires_on = tables.DateColumn(format="Y-m-d", verbose_name="use by", order_by="last_day", attrs=ONE_LINE)
+    state = tables.Column(empty_values=(), order_by="last_day", verbose_name="date", attrs=ONE_LINE)
+    opened_on = tables.DateColumn(format="Y-m-d", verbose_name="opened", default="sealed", attrs=ONE_LINE)
     place = tables.Column(default="no place", verbose_name="place")
 
     class Meta:

@@ -7,6 +7,7 @@ from shopstock.roles import CLERK, LAMINATOR, OWNER
 from shopstock.watch import KINDS, WatchItem
 
 SHOWN = 5
+SHOWN_OF_A_KIND = 3  # there are seven kinds; a phone should show them without a wall of text
 
 # A laminator sees what can spoil the work at hand; deciding on quarantine and buying are for others.
 WATCHED = {
@@ -34,13 +35,17 @@ class Group:
         return len(self.shown) < len(self.items)
 
 
-def group_of(kind: str, title: str, items: Sequence, *, show_all: bool = False) -> Group:
-    return Group(kind, title, items, items if show_all else items[:SHOWN])
+def group_of(kind: str, title: str, items: Sequence, *, show_all: bool = False, most: int = SHOWN) -> Group:
+    return Group(kind, title, items, items if show_all else items[:most])
 
 
 def watch_groups(items: Sequence[WatchItem], role: str | None, *, only: str | None = None) -> list[Group]:
     """Warnings that concern the role, by kind, the kind with the most urgent item first."""
     kinds = [kind for kind in WATCHED.get(role, ()) if only in (None, kind)]
     by_kind = {kind: [item for item in items if item.kind == kind] for kind in kinds}
-    groups = [group_of(kind, KINDS[kind], found, show_all=only == kind) for kind, found in by_kind.items() if found]
+    groups = [
+        group_of(kind, KINDS[kind], found, show_all=only == kind, most=SHOWN_OF_A_KIND)
+        for kind, found in by_kind.items()
+        if found
+    ]
     return sorted(groups, key=lambda group: min(item.severity for item in group.items))

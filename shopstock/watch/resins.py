@@ -54,7 +54,7 @@ def _past(container: Container, wanted: Sequence[Need], on: datetime.date, shop:
         kind="resin_past",
         severity=Severity.URGENT,
         what=_name(container, shop),
-        cause=f"Ended on {container.expires_on}, {_days(days)} ago: {reason_of(container)}.",
+        cause=f"Ended on {container.expires_on}, {_days(days)} ago{_why(container)}.",
         to_do="Do not use it. Set it apart and dispose of it with a waste note.",
         page="container",
         page_arg=container.code,
@@ -74,7 +74,7 @@ def _ending(container: Container, plan: Issue, on, shop: Shop, *, kind: str, sev
         kind=kind,
         severity=severity,
         what=_name(container, shop),
-        cause=f"Ends on {ends}, {_ahead((ends - on).days)}: {reason_of(container)}."
+        cause=f"Ends on {ends}, {_ahead((ends - on).days)}{_why(container)}."
         + (f" Planned jobs take {taken} ({jobs})." if lines else ""),
         to_do=use,
         page="container",
@@ -88,6 +88,11 @@ def _ending(container: Container, plan: Issue, on, shop: Shop, *, kind: str, sev
 def _name(container: Container, shop: Shop) -> str:
     place = f", {container.place}" if container.place else ""
     return f"{container.chemical} {container.code}, {format_mass(container.mass_g, shop.units)}{place}"
+
+
+def _why(container: Container) -> str:
+    """The label's own date needs no reason; an earlier end does."""
+    return "" if container.expires_on == container.label_date else f": {reason_of(container)}"
 
 
 def _days(number: int) -> str:

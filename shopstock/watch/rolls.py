@@ -112,7 +112,7 @@ def below_minimum(shop: Shop) -> Iterator[WatchItem]:
             what=kind.name,
             cause=f"{format_length(kind.free_mm, shop.units)} free on full rolls; "
             f"the minimum is {format_length(kind.minimum_mm, shop.units)}.",
-            to_do=f"Order {rolls} roll{'' if rolls == 1 else 's'} of {roll_length}.",
+            to_do=f"Order at least {rolls} roll{'' if rolls == 1 else 's'} of {roll_length}.",
             page="reinforcement",
             page_arg=kind.pk,
         )

@@ -46,7 +46,7 @@ def test_cloth_short_for_a_job_and_below_its_minimum_is_one_line_worked_by_hand(
     )  # fmt: skip
     assert line.reasons == (
         "Hull 7: 3 pieces short; no end is long enough",
-        "keep at least 30.00 m; free now 12.00 m",
+        "Keep at least 30.00 m; free now 12.00 m",
     )
 
 

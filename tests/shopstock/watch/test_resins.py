@@ -44,14 +44,14 @@ def test_resin_past_its_date_is_urgent_and_names_the_jobs_that_counted_on_it(dru
     assert (item.severity, item.page, item.page_arg, item.since, item.at_risk) == (
         Severity.URGENT, "container", dead.code, day(-3), "Hull 7 must take other stock",
     )  # fmt: skip
-    assert item.cause == "Ended on 2026-02-27, 3 days ago: date on the label."
+    assert item.cause == "Ended on 2026-02-27, 3 days ago."
 
 
 def test_resin_that_planned_jobs_leave_to_die_says_how_much_by_when(drum, planned, resin):
     drum(12)
     planned.needs_resin(resin, 7_600, 10)
     (item,) = found()
-    assert item.cause == "Ends on 2026-03-14, in 12 days: date on the label. Planned jobs take 7.60 kg (Hull 7)."
+    assert item.cause == "Ends on 2026-03-14, in 12 days. Planned jobs take 7.60 kg (Hull 7)."
     assert (item.to_do, item.at_risk) == (
         "Use 12.40 kg by 2026-03-14 or lose it.",
         "12.40 kg of laminating resin",
@@ -95,7 +95,11 @@ def test_opening_can_bring_resin_into_its_warning_window(planned, clerk):
     drum = make_container(by=clerk, chemical=make_chemical(open_life_days=10), label_date=day(200))
     assert found() == []
     ledger.open_container(container=drum, on=TODAY)
-    assert [(item.kind, item.due) for item in found()] == [("resin_near", day(10))]
+    (item,) = found()
+    assert (item.kind, item.due) == ("resin_near", day(10))
+    assert item.cause == (
+        "Ends on 2026-03-12, in 10 days: 10 days after it was opened on 2026-03-02 (label: 2026-09-18)."
+    )
 
 
 def test_container_that_was_disposed_of_is_no_warning(drum, clerk):

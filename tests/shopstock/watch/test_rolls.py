@@ -94,14 +94,14 @@ def test_low_stock_trips_one_millimetre_below_the_minimum(planned, clerk):
     write(ledger.record_cut, roll, clerk, length_mm=1)
     (item,) = found("low_stock")
     assert (item.cause, item.to_do, item.severity) == (
-        "29.999 m free on full rolls; the minimum is 30.00 m.", "Order 1 roll of 50.00 m.", Severity.SOON,
+        "29.999 m free on full rolls; the minimum is 30.00 m.", "Order at least 1 roll of 50.00 m.", Severity.SOON,
     )  # fmt: skip
 
 
 def test_low_stock_with_nothing_left_is_urgent(planned):
     make_reinforcement("cloth 200", minimum_mm=60_000)
     assert [(item.severity, item.to_do) for item in found("low_stock")] == [
-        (Severity.URGENT, "Order 2 rolls of 50.00 m.")
+        (Severity.URGENT, "Order at least 2 rolls of 50.00 m.")
     ]
 
 
