@@ -6,6 +6,7 @@ from shopstock.calc.quantity import UNITS, rounded
 
 ODD_WIDTH_MM = 25
 ODD_WIDTH_PERCENT = 5
+WIDEST_TIMES = 3
 LONGEST_TIMES = 10
 ABSURD_MASS_TIMES = 3
 LIKELY_MASS_TIMES = 2
@@ -21,6 +22,14 @@ def width_is_odd(measured_mm: int, catalogue_mm: int) -> bool:
     """
     apart = abs(measured_mm - catalogue_mm)
     return apart > ODD_WIDTH_MM or apart * 100 > ODD_WIDTH_PERCENT * catalogue_mm
+
+
+def width_is_absurd(measured_mm: int, catalogue_mm: int) -> bool:
+    """Whether a measured width (mm) is more than three times the catalogue's (mm). Raises nothing.
+
+    Source: own rule, a slip of the unit. Worked: 2540 against 1270 → False; 12 700 → True.
+    """
+    return measured_mm > WIDEST_TIMES * catalogue_mm
 
 
 def length_is_absurd(label_mm: int, catalogue_mm: int) -> bool:

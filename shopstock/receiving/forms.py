@@ -5,7 +5,7 @@ from django import forms
 
 from shopstock.calc.positions import read_positions
 from shopstock.calc.quantity import read_quantity
-from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_absurd, width_is_odd
+from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_absurd, width_is_absurd, width_is_odd
 from shopstock.calc.roll_mass import mass_g_from_length
 from shopstock.calc.units import UnitError, format_length, format_mass, format_width
 from shopstock.fields import KeyedForm, LengthField, MassField
@@ -168,8 +168,10 @@ class ReceiveForm(OneRollFields, KeyedForm):
         return data
 
     def _check_width(self, reinforcement: Reinforcement, width_mm: int) -> None:
-        if width_is_odd(width_mm, reinforcement.width_mm) and not self.cleaned_data.get("width_confirmed"):
-            measured, listed = (format_width(mm, self.units) for mm in (width_mm, reinforcement.width_mm))
+        measured, listed = (format_width(mm, self.units) for mm in (width_mm, reinforcement.width_mm))
+        if width_is_absurd(width_mm, reinforcement.width_mm):
+            self.add_error("width", f"{measured} measured, {listed} in the catalogue. Check the number and its unit.")
+        elif width_is_odd(width_mm, reinforcement.width_mm) and not self.cleaned_data.get("width_confirmed"):
             self.add_error(
                 "width_confirmed", f"{measured} measured, {listed} in the catalogue. Correct it, or tick this."
             )

@@ -27,9 +27,9 @@ def weighed_in(roll: Roll, system: str) -> Weighed | None:
     measured = measured_areal_weight_gsm(roll.net_g, roll.label_length_mm, roll.width_mm)
     found = weigh_in(measured, kind.areal_weight_gsm, kind.form, tolerance_percent=kind.weight_tolerance_percent)
     shown = [format_areal_weight(rounded(gsm, 0), kind.form, system) for gsm in (found.measured_gsm, found.nominal_gsm)]
+    difference = f"{rounded(found.difference_percent, 1):+}".replace("-", "−")
     where = "inside" if found.in_tolerance else "outside"
     return Weighed(
         found.in_tolerance,
-        f"{shown[0]} measured, {shown[1]} nominal, {rounded(found.difference_percent, 1):+} %: "
-        f"{where} ±{found.tolerance_percent.normalize():f} %",
+        f"{shown[0]} measured, {shown[1]} nominal, {difference} %: {where} ±{found.tolerance_percent.normalize():f} %",
     )

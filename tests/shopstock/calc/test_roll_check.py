@@ -2,7 +2,7 @@ from fractions import Fraction
 
 import pytest
 
-from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_absurd, width_is_odd
+from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_absurd, width_is_absurd, width_is_odd
 
 
 @pytest.mark.parametrize(
@@ -18,6 +18,11 @@ from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_a
 )
 def test_width_is_odd_beyond_25_mm_or_5_percent(measured_mm, catalogue_mm, odd):
     assert width_is_odd(measured_mm, catalogue_mm) is odd
+
+
+@pytest.mark.parametrize(("measured_mm", "absurd"), [(1270, False), (3810, False), (3811, True)])
+def test_width_is_absurd_beyond_three_times_the_catalogue(measured_mm, absurd):
+    assert width_is_absurd(measured_mm, 1270) is absurd
 
 
 @pytest.mark.parametrize(("label_mm", "absurd"), [(50_000, False), (500_000, False), (500_001, True)])

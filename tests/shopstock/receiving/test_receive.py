@@ -74,6 +74,10 @@ def test_receipt_says_the_weight_is_outside_the_tolerance_and_the_roll_stays_usa
     assert Roll.objects.get().is_usable
 
 
+def test_receipt_asks_for_the_bare_tube_when_only_the_whole_was_weighed(send, typed):
+    assert "Weigh the bare tube too, and the weight can be checked." in _text(send(typed | {"tube": ""}))
+
+
 def _text(page) -> str:
     return " ".join(page.content.decode().split())
 
@@ -242,6 +246,11 @@ def test_fold_must_be_looked_for(send, typed):
             {"width": "1200"},
             "width_confirmed",
             "1200 mm measured, 1250 mm in the catalogue. Correct it, or tick this.",
+        ),
+        (
+            {"width": "1250 cm", "width_confirmed": "on"},
+            "width",
+            "12500 mm measured, 1250 mm in the catalogue. Check the number and its unit.",
         ),
         ({"received_on": "0202-03-02"}, "received_on", "0202-03-02 is long ago. Check the year."),
         (

@@ -147,8 +147,15 @@ def test_roll_page_shows_the_measured_weight_against_the_nominal_one(client, cle
     client.force_login(clerk)
     light = make_roll(by=clerk, gross_g=31_000, tube_g=1_000)
     page = text_of(page_of(client, light))
-    assert "480 g/m² · 14.16 oz/yd² measured, 600 g/m² · 17.70 oz/yd² nominal, -20.0 %: outside ±10 %" in page
+    assert "480 g/m² · 14.16 oz/yd² measured, 600 g/m² · 17.70 oz/yd² nominal, −20.0 %: outside ±10 %" in page
     assert "Its weight is outside the data sheet’s tolerance" in page
+
+
+def test_measured_weight_stays_what_it_was_at_receipt_after_a_cut(client, clerk):
+    client.force_login(clerk)
+    roll = make_roll(by=clerk, gross_g=38_500, tube_g=1_000)
+    ledger.record_cut(roll=roll, length_mm=20_000, by=clerk, at=NOON, key=new_key())
+    assert "600 g/m² · 17.70 oz/yd² measured" in text_of(page_of(client, roll))
 
 
 def test_roll_page_links_parent_and_offcuts(client, stock, clerk):
