@@ -4,7 +4,7 @@ from django.utils.html import format_html
 
 from shopstock.columns import ShopTable
 
-ONE_LINE = {"td": {"class": "one-line"}}
+UNBROKEN = {"td": {"class": "unbroken"}}
 DAY = {"td": {"class": "day"}}
 NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 
@@ -19,7 +19,7 @@ class OrderTable(ShopTable):
     pack_name = tables.Column(visible=False, verbose_name="of what")
     amount = tables.Column(visible=False, verbose_name="size of one")
     reasons = tables.Column(verbose_name="for")
-    needed_on = tables.DateColumn(format="Y-m-d", verbose_name="needed on", default="", attrs=ONE_LINE)
+    needed_on = tables.DateColumn(format="Y-m-d", verbose_name="needed on", default="", attrs=UNBROKEN)
     order_by = tables.Column(empty_values=(), verbose_name="order by", attrs=DAY)
     days_late = tables.Column(visible=False, verbose_name="days late")
     lead_days = tables.Column(visible=False, verbose_name="lead time (days)")

@@ -7,7 +7,7 @@ from shopstock.columns import MassColumn, ShopTable
 from shopstock.expiry import IN_DATE, PAST, state_of
 from shopstock.models import Chemical, Container, ContainerMovement
 
-ONE_LINE = {"td": {"class": "one-line"}, "th": {"class": "one-line"}}
+UNBROKEN = {"td": {"class": "unbroken"}, "th": {"class": "unbroken"}}
 
 
 def days(number: int) -> str:
@@ -21,9 +21,9 @@ class ContainerTable(ShopTable):
     batch = tables.Column(verbose_name="batch")
     left = MassColumn(accessor="mass_g", exclude_from_export=True, verbose_name="left")
     mass_g = tables.Column(verbose_name="left (g)", visible=False)
-    expires_on = tables.DateColumn(format="Y-m-d", verbose_name="use by", order_by="last_day", attrs=ONE_LINE)
-    state = tables.Column(empty_values=(), order_by="last_day", verbose_name="date", attrs=ONE_LINE)
-    opened_on = tables.DateColumn(format="Y-m-d", verbose_name="opened", default="sealed", attrs=ONE_LINE)
+    expires_on = tables.DateColumn(format="Y-m-d", verbose_name="use by", order_by="last_day", attrs=UNBROKEN)
+    state = tables.Column(empty_values=(), order_by="last_day", verbose_name="date", attrs=UNBROKEN)
+    opened_on = tables.DateColumn(format="Y-m-d", verbose_name="opened", default="sealed", attrs=UNBROKEN)
     place = tables.Column(default="no place", verbose_name="place")
 
     class Meta:

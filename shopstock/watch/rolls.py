@@ -84,13 +84,13 @@ def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
     last = on - datetime.timedelta(days=shop.quarantine_warning_days)
     rolls = open_rolls().filter(condition=Roll.Condition.QUARANTINED, condition_since__isnull=False)
     for roll in rolls.order_by("condition_since"):
-        since = _day(roll.condition_since)
+        since, reason = _day(roll.condition_since), roll.condition_reason
         if since < last:
             yield WatchItem(
                 kind="quarantine",
                 severity=Severity.SOON,
                 what=_name(roll, shop),
-                cause=f"{roll.condition_reason}. Quarantined since {since}, {(on - since).days} days.",
+                cause=f"{reason[:1].upper()}{reason[1:]}. Quarantined since {since}, {(on - since).days} days.",
                 to_do="Decide: cut the bad length away, send it back, or have the owner release it.",
                 page="roll",
                 page_arg=roll.code,

@@ -78,7 +78,7 @@ def test_quarantine_is_warned_of_the_day_after_the_shops_limit(roll, clerk):
     write(ledger.quarantine, roll, clerk, reason="wet edge")
     assert found("quarantine", day(14)) == []
     (item,) = found("quarantine", day(15))
-    assert item.cause == "wet edge. Quarantined since 2026-03-02, 15 days."
+    assert item.cause == "Wet edge. Quarantined since 2026-03-02, 15 days."
 
 
 def test_quarantine_that_was_released_is_no_warning(roll, clerk):
