@@ -41,7 +41,7 @@ class JobForm(forms.ModelForm):
 
     def clean(self) -> dict:
         cleaned = super().clean()
-        if cleaned.get("gelcoat_area_m2") and not cleaned.get("gelcoat"):
+        if (cleaned.get("gelcoat_area_m2") or 0) > 0 and not cleaned.get("gelcoat"):
             self.add_error("gelcoat", "Choose the gelcoat for this area, or set the area to 0.")
         return cleaned
 
