@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from django.db.models import Q, QuerySet
 
+from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.models import Container, Roll
 from shopstock.queries import find_rolls, open_containers, open_rolls
 
@@ -18,8 +19,8 @@ def rolls_with_words() -> QuerySet[Roll]:
 
 
 def items_with(codes: Iterable[str]) -> list[Item]:
-    """In the order of the codes, each once; a code that nothing carries is passed over."""
-    wanted = list(dict.fromkeys(code.upper() for code in codes))
+    """In the order of the codes, each once; what is no code, or one that nothing carries, is passed over."""
+    wanted = list(dict.fromkeys(normalise_code(code) for code in codes if check_code(code)))
     rolls = rolls_with_words().filter(code__in=wanted)
     containers = Container.objects.filter(code__in=wanted).select_related("chemical", "place")
     by_code = {item.code: item for item in (*rolls, *containers)}

@@ -11,6 +11,7 @@ from labels.drawing.arrangement import LabelTooSmallError
 from labels.drawing.layout import lay_out
 from labels.drawing.pdf import labels_pdf
 from labels.drawing.png import label_png
+from shopstock.calc.stock_code import WrongCodeError, read_code
 from shopstock.models import Container, Roll, Shop
 from shopstock.roles import allow
 
@@ -74,7 +75,7 @@ def _copied(items: list[Item], form: SheetForm) -> list[Item]:
 
 
 def _page(request: HttpRequest, form: SheetForm, items: list[Item]) -> HttpResponse:
-    words = request.GET.get("q", "").strip()
+    words = request.GET.get("q", "").replace("\0", "").strip()
     chosen = {item.code for item in items}
     found = [item for item in items_matching(words) if item.code not in chosen] if words else []
     todays = [code for code in codes_received(timezone.localdate()) if code not in chosen]
@@ -133,7 +134,10 @@ def container_pdf(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _item(rows: QuerySet, code: str) -> Roll | Container:
-    return get_object_or_404(rows, code=code.upper())
+    try:
+        return get_object_or_404(rows, code=read_code(code))
+    except WrongCodeError as error:
+        raise Http404(str(error)) from None
 
 
 def _medium(request: HttpRequest) -> Medium:

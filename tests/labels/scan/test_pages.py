@@ -88,6 +88,7 @@ def test_right_code_that_nothing_carries_says_so(at_table, roll):
         ("https://example.com/news", "is no label of this shop"),
         ("x" * 600, "far more text than a label holds"),
         ("<b>bold</b>", "No code has"),
+        ("\0", "No code has"),
     ],
 )
 def test_text_that_is_no_code_is_answered_with_what_to_do(at_table, roll, text, answer):

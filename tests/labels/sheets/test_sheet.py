@@ -109,7 +109,7 @@ def test_sheets_are_guarded_as_printing(name):
 
 
 def test_made_up_codes_are_passed_over(at_desk, rolls):
-    page = at_desk.get(reverse("label-sheet"), {"code": [rolls[0].code.lower(), "B000008", "<b>", rolls[0].code]})
+    page = at_desk.get(reverse("label-sheet"), {"code": [rolls[0].code.lower(), "B000008", "<b>", "\0", rolls[0].code]})
     assert page.context["items"] == [rolls[0]]
 
 
@@ -181,6 +181,10 @@ def test_words_find_rolls_and_containers_beside_those_already_ticked(at_desk, cl
     assert (page.context["items"], page.context["found"]) == (rolls[:1], [wanted, drum])
     page = at_desk.get(reverse("label-sheet") + page.context["with_found"])
     assert page.context["items"] == [rolls[0], wanted, drum]
+
+
+def test_words_with_a_nul_in_them_find_what_is_left_of_them(at_desk, rolls):
+    assert sheet(at_desk, q="L\x002").context["found"] == rolls[2:]
 
 
 def test_words_that_find_nothing_say_so(at_desk, rolls):

@@ -98,9 +98,10 @@ def test_small_code_in_the_address_is_the_same_label(at_desk, items):
     assert answer.content == get(at_desk, "roll-label-png", items).content
 
 
+@pytest.mark.parametrize("code", ["B000008", "B000009", "x", "\0"])
 @pytest.mark.parametrize("name", NAMES)
-def test_label_of_an_unknown_code_is_not_found(at_desk, name):
-    assert at_desk.get(reverse(name, args=["B000008"])).status_code == 404
+def test_label_of_an_unknown_code_is_not_found(at_desk, name, code):
+    assert at_desk.get(reverse(name, args=[code])).status_code == 404
 
 
 @pytest.mark.parametrize("name", NAMES)
