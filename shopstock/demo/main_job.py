@@ -16,8 +16,8 @@ from labels.sheets.label_of import label_of
 from shopstock import ledger
 from shopstock.calc.units import METRIC, format_length
 from shopstock.models import Container, Movement, Roll, SetAside, Shop
-from shopstock.ordering.lines import order_lines
 from shopstock.queries import open_rolls
+from shopstock.to_order import OrderLine, order_lines
 
 from .store import SHOP_FILE, DemoShop
 
@@ -127,7 +127,13 @@ def orders_told(on: datetime.date) -> list[str]:
     found = order_lines(on)
     if not found:
         return ["To order     nothing: planned work is covered."]
-    return [f"To order     {line.summary}" for line in found]
+    return [f"To order     {order_told(line)}" for line in found]
+
+
+def order_told(line: OrderLine) -> str:
+    where = f" from {line.supplier}" if line.supplier else ""
+    when = f", by {line.order_by.day}" if line.order_by else ""
+    return f"{line.item}: {line.buy}{where}{when} ({'; '.join(line.reasons)})."
 
 
 def total(rows, field: str) -> int:
@@ -135,4 +141,4 @@ def total(rows, field: str) -> int:
 
 
 def metres(length_mm: int) -> str:
-    return format_length(length_mm, METRIC)
+    return format_length(round(length_mm, -1), METRIC)  # centimetres are enough to read

@@ -1,0 +1,57 @@
+"""Every page, at both sizes: readable by everyone (axe finds nothing), inside the screen, and no error on it."""
+
+import datetime
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.contrib.auth import get_user_model
+
+from shopstock.demo.main_job import walk_main_job
+from shopstock.demo.store import fill_shop
+from tests.browser.conftest import DESK, PHONE
+from tests.browser.every_page import pages
+
+NOW = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
+LEAST_TARGET_PX = 44
+
+TOO_SMALL = """
+(least) => [...document.querySelectorAll('main button, main a.button, main input:not([type=hidden]), main select')]
+  .filter(element => element.offsetParent && !element.closest('.strip-box'))
+  .filter(element => !(element.type === 'checkbox' || element.type === 'radio'))
+  .map(element => [element.outerHTML.slice(0, 90), element.getBoundingClientRect()])
+  .filter(([, box]) => box.height && box.height < least)
+  .map(([html, box]) => `${html} is ${Math.round(box.height)} px high`)
+"""
+
+
+@pytest.fixture
+def demo_shop(transactional_db, tmp_path, monkeypatch):
+    monkeypatch.setattr("shopstock.demo.main_job.LABELS_FILE", tmp_path / "labels.pdf")
+    walk_main_job(fill_shop(NOW))
+    person = get_user_model().objects.get(username="olga")
+    from tests.factories import PASSWORD
+
+    person.set_password(PASSWORD)
+    person.save()
+    return person
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_every_page_is_accessible_and_fits_the_screen(visit, demo_shop, size):
+    page = visit(demo_shop, size).page
+    found = []
+    for place in pages():
+        answer = page.goto(place.address)
+        if answer.status != 200:
+            found.append(f"{place.name}: answers {answer.status} at {place.address}")
+            continue
+        found += [f"{place.name}: {words}" for words in wrong_on(page)]
+    assert found == []
+
+
+def wrong_on(page) -> list[str]:
+    violations = Axe().run(page).response["violations"]
+    wrong = [f"axe: {v['id']} at {v['nodes'][0]['target']}: {v['help']}" for v in violations]
+    if page.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
+        wrong.append("wider than the screen")
+    return wrong + page.evaluate(TOO_SMALL, LEAST_TARGET_PX)
