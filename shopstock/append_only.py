@@ -1,15 +1,17 @@
-"""Triggers that make the two ledgers append-only in the database itself, whoever writes."""
+"""Triggers that make the ledgers append-only in the database itself, whoever writes."""
 
 LEDGERS = ("shopstock_movement", "shopstock_containermovement")
+MEASUREMENTS = ("shopstock_measurement",)  # came later
+ALL = LEDGERS + MEASUREMENTS
 REFUSAL = "The ledger is append-only: correct a line with a new line that names it."
 
 
-def install_statements(vendor: str) -> list[str]:
-    return [statement for table in LEDGERS for statement in _INSTALL[vendor](table)]
+def install_statements(vendor: str, tables: tuple[str, ...] = ALL) -> list[str]:
+    return [statement for table in tables for statement in _INSTALL[vendor](table)]
 
 
-def drop_statements(vendor: str) -> list[str]:
-    return [statement for table in LEDGERS for statement in _DROP[vendor](table)]
+def drop_statements(vendor: str, tables: tuple[str, ...] = ALL) -> list[str]:
+    return [statement for table in tables for statement in _DROP[vendor](table)]
 
 
 def _install_sqlite(table: str) -> list[str]:

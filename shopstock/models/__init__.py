@@ -3,10 +3,14 @@
 from .chemical import Chemical
 from .container import Container
 from .container_movement import ContainerMovement
+from .cut_habit import CutHabit
 from .fault import Fault
 from .layer import Layer
+from .measurement import Measurement
 from .movement import Movement
 from .place import Place
+from .recount_entry import RecountEntry
+from .recount_round import RecountRound
 from .reinforcement import Reinforcement
 from .roll import Roll
 from .set_aside import SetAside
@@ -17,10 +21,14 @@ __all__ = [
     "Chemical",
     "Container",
     "ContainerMovement",
+    "CutHabit",
     "Fault",
     "Layer",
+    "Measurement",
     "Movement",
     "Place",
+    "RecountEntry",
+    "RecountRound",
     "Reinforcement",
     "Roll",
     "SetAside",

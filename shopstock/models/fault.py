@@ -20,8 +20,11 @@ class Fault(models.Model):
     roll = models.ForeignKey("shopstock.Roll", models.PROTECT, related_name="faults")
     from_mm = models.PositiveIntegerField("from the core end (mm)")
     to_mm = models.PositiveIntegerField("to, from the core end (mm)")
+    across_from_mm = models.PositiveIntegerField("from the left edge (mm)", null=True, blank=True)
+    across_to_mm = models.PositiveIntegerField("to, from the left edge (mm)", null=True, blank=True)
     cause = models.CharField(max_length=14, choices=Cause)
     note = models.CharField(max_length=200, blank=True)
+    photo = models.CharField(max_length=80, blank=True, editable=False)
     found_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     found_at = models.DateTimeField()
     cleared_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
@@ -31,6 +34,11 @@ class Fault(models.Model):
         ordering = ["-to_mm"]
         constraints = [
             models.CheckConstraint(condition=models.Q(to_mm__gt=models.F("from_mm")), name="fault_has_length"),
+            models.CheckConstraint(
+                condition=models.Q(across_from_mm__isnull=True, across_to_mm__isnull=True)
+                | models.Q(across_to_mm__gt=models.F("across_from_mm")),
+                name="fault_has_width_or_crosses_the_roll",
+            ),
         ]
 
     def __str__(self) -> str:

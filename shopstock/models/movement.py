@@ -17,6 +17,20 @@ class Movement(models.Model):
         FAULT_CLEARED = "fault_cleared", "fault cleared"
         QUARANTINE = "quarantine", "quarantined"
         RELEASE = "release", "released"
+        SPLIT = "split", "split"
+        JOIN = "join", "joined"
+        RETURN = "return", "returned to the supplier"
+        FOLD = "fold", "fold decided"
+
+    class Cause(models.TextChoices):
+        FAULT = "fault", "fault cut out"
+        OUTER_LAYERS = "outer_layers", "outer layers stripped"
+        END = "end", "crooked or frayed end"
+        SAMPLE = "sample", "sample or trial"
+        SHORT = "short", "too short for any job"
+        OLD = "old", "kept too long"
+        MISTAKE = "mistake", "wrongly cut"
+        OTHER = "other", "other"
 
     roll = models.ForeignKey("shopstock.Roll", models.PROTECT, related_name="movements")
     kind = models.CharField(max_length=14, choices=Kind)
@@ -27,8 +41,11 @@ class Movement(models.Model):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="movements")
     key = models.CharField(max_length=80, unique=True)
     reason = models.CharField(max_length=300, blank=True)
+    cause = models.CharField("why it was lost", max_length=12, choices=Cause, blank=True, default="")
     set_aside = models.ForeignKey("shopstock.SetAside", models.PROTECT, null=True, blank=True, related_name="movements")
     corrects = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="corrected_by")
+
+    pair = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="paired")
 
     class Meta:
         ordering = ["-recorded_at", "-pk"]

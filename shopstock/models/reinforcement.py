@@ -61,6 +61,18 @@ class Reinforcement(models.Model):
         blank=True,
         validators=[MinValueValidator(Decimal("0"))],
     )
+    wound_thickness_mm = models.DecimalField(
+        "thickness of one layer as it lies wound (mm)",
+        max_digits=5,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.01"))],
+    )
+    offcut_length_mm = models.PositiveIntegerField("shortest offcut kept at full width (mm)", null=True, blank=True)
+    offcut_side_mm = models.PositiveIntegerField("narrowest side of an offcut kept (mm)", null=True, blank=True)
+    offcut_area_cm2 = models.PositiveIntegerField("smallest offcut kept (cm²)", null=True, blank=True)
+    offcut_keep_days = models.PositiveIntegerField("keep offcuts for (days)", null=True, blank=True)
     minimum_mm = models.PositiveIntegerField("keep at least (mm)", default=0)
     notes = models.TextField(blank=True)
     active = models.BooleanField("in use", default=True)

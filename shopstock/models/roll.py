@@ -1,7 +1,11 @@
 import datetime
+from math import sqrt
 
 from django.db import models
 from django.urls import reverse
+
+from shopstock.calc.roll_estimate import from_label, from_tape
+from shopstock.calc.uncertainty import Estimate
 
 STILL_OPEN = datetime.date(9999, 12, 31)  # never null, so that "open on a date" is one range for the database
 
@@ -24,6 +28,10 @@ class Roll(models.Model):
         ON_END = "on_end", "standing on end"
         FOLDED = "folded", "folded"
 
+    class Grade(models.TextChoices):
+        STRUCTURAL = "structural", "for any part"
+        NON_STRUCTURAL = "non_structural", "for non-structural parts only"
+
     code = models.CharField(max_length=10, unique=True)
     kind = models.CharField(max_length=8, choices=Kind, default=Kind.ROLL)
     reinforcement = models.ForeignKey("shopstock.Reinforcement", models.PROTECT, related_name="rolls")
@@ -36,11 +44,17 @@ class Roll(models.Model):
     label_length_mm = models.PositiveIntegerField("length on the label (mm)")
     gross_g = models.PositiveIntegerField("gross weight (g)", null=True, blank=True)
     tube_g = models.PositiveIntegerField("weight of the tube (g)", null=True, blank=True)
+    core_mm = models.PositiveIntegerField("outside diameter of the tube (mm)", null=True, blank=True)
+    outer_mm = models.PositiveIntegerField("outside diameter when it came (mm)", null=True, blank=True)
     price = models.DecimalField("price paid", max_digits=10, decimal_places=2, null=True, blank=True)
 
     length_mm = models.PositiveIntegerField("on the roll (mm)", default=0)
     set_aside_mm = models.PositiveIntegerField("set aside (mm)", default=0)
     faulty_mm = models.PositiveIntegerField("under faults (mm)", default=0)
+    uncertainty_mm = models.FloatField("standard uncertainty of the length (mm)", null=True, blank=True, editable=False)
+    doubt_sources = models.JSONField(default=dict, editable=False, help_text="Part of the uncertainty by source, mm.")
+    cuts_since_measured = models.PositiveIntegerField(default=0, editable=False)
+    grade = models.CharField(max_length=14, choices=Grade, default=Grade.STRUCTURAL)
     condition = models.CharField(max_length=12, choices=Condition, default=Condition.USABLE)
     condition_reason = models.CharField(max_length=200, blank=True)
     condition_since = models.DateTimeField(null=True, blank=True)
@@ -79,6 +93,20 @@ class Roll(models.Model):
     def free_mm(self) -> int:
         """Physical length less what is promised and what lies under faults."""
         return self.length_mm - self.set_aside_mm - self.faulty_mm
+
+    @property
+    def estimate(self) -> Estimate:
+        """The length as the ledger has it, with its doubt; a roll that nobody measured is as sure as its label."""
+        if self.uncertainty_mm is None:
+            start = from_tape if self.kind == self.Kind.OFFCUT else from_label
+            return start(self.label_length_mm).less(self.label_length_mm - self.length_mm, 0.0)
+        shared = sum(part**2 for part in self.doubt_sources.values())
+        return Estimate(self.length_mm, sqrt(max(0.0, self.uncertainty_mm**2 - shared)), self.doubt_sources)
+
+    @property
+    def safe_length_mm(self) -> int:
+        """What is there with 95 % certainty."""
+        return int(self.estimate.safe_length_mm)
 
     @property
     def is_open(self) -> bool:

@@ -27,6 +27,12 @@ class Shop(models.Model):
     edge_trim_mm = models.PositiveIntegerField("edge trim a side (mm)", default=0)
     offcut_length_mm = models.PositiveIntegerField("shortest offcut kept (mm)", default=500)
     offcut_width_mm = models.PositiveIntegerField("narrowest offcut kept (mm)", default=300)
+    offcut_area_cm2 = models.PositiveIntegerField("smallest offcut kept (cm²)", default=2500)
+    offcut_keep_days = models.PositiveIntegerField("keep offcuts for (days)", default=270)
+    recount_tolerance_percent = models.DecimalField(
+        "recount: off by more than (%)", max_digits=4, decimal_places=1, default=Decimal("2.0")
+    )
+    recount_tolerance_mm = models.PositiveIntegerField("recount: and by more than (mm)", default=1000)
     resin_waste_percent = models.DecimalField(
         "resin mixed but not laid (%)", max_digits=4, decimal_places=1, default=Decimal("15.0")
     )
