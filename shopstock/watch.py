@@ -2,11 +2,10 @@
 
 import datetime
 
-from shopstock.models import Shop
-
-from .items import KINDS, Severity, WatchItem
-from .resins import ageing_resin
-from .rolls import below_minimum, folded_rolls, long_quarantine, short_ends
+from .models import Shop
+from .watch_items import KINDS, Severity, WatchItem
+from .watch_resins import ageing_resin
+from .watch_rolls import below_minimum, folded_rolls, long_quarantine, short_ends
 
 __all__ = ["KINDS", "Severity", "WatchItem", "watch_list"]
 

@@ -2,14 +2,13 @@ import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
-from shopstock.calc.issue_order import Issue, Need, issue
-from shopstock.calc.units import format_mass
-from shopstock.expiry import IN_DATE, PAST, as_stock, reason_of, state_of
-from shopstock.models import Chemical, Container, Shop
-from shopstock.queries import open_containers
-from shopstock.to_order import planned_needs
-
-from .items import Severity, WatchItem
+from .calc.issue_order import Issue, Need, issue
+from .calc.units import format_mass
+from .expiry import IN_DATE, PAST, as_stock, reason_of, state_of
+from .models import Chemical, Container, Shop
+from .queries import open_containers
+from .to_order import planned_needs
+from .watch_items import Severity, WatchItem
 
 LOOK_AHEAD = 3  # times the warning window; a drum that lives longer than that may yet find its job
 

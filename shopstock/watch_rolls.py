@@ -4,16 +4,15 @@ from collections.abc import Iterator
 from django.db.models import F, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
-from shopstock import demand
-from shopstock.calc.forms import CHOPPED_STRAND_MAT
-from shopstock.calc.free_stretch import longest_free_stretch
-from shopstock.calc.order_lines import whole
-from shopstock.calc.units import format_length
-from shopstock.models import Fault, Movement, Reinforcement, Roll, SetAside, Shop
-from shopstock.queries import open_rolls, usable_rolls
-from shopstock.to_order import with_free_length
-
-from .items import Severity, WatchItem
+from . import demand
+from .calc.forms import CHOPPED_STRAND_MAT
+from .calc.free_stretch import longest_free_stretch
+from .calc.order_lines import whole
+from .calc.units import format_length
+from .models import Fault, Movement, Reinforcement, Roll, SetAside, Shop
+from .queries import open_rolls, usable_rolls
+from .to_order import with_free_length
+from .watch_items import Severity, WatchItem
 
 FOLDS = (Fault.Cause.FOLD, Fault.Cause.CREASE)
 
