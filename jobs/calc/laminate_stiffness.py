@@ -64,11 +64,26 @@ class LaminateStiffness:
     def couples_bending_and_twist(self) -> bool:
         return bool(np.abs(self.d[:2, 2]).max() > NOTHING * np.abs(self.d).max())
 
+    def stretching_along(self, angle_deg: float) -> float:
+        """A11 (N/mm) in axes at an angle (degrees)."""
+        return _along(self.a, angle_deg)
+
+    def bending_along(self, angle_deg: float) -> float:
+        """D11 (N·mm) in axes at an angle (degrees)."""
+        return _along(self.d, angle_deg)
+
     def turned(self, angle_deg: float) -> "LaminateStiffness":
         """The same laminate seen in axes that lie at ``angle_deg`` (degrees) in it."""
         return LaminateStiffness(
             *(turned_stiffness(matrix, -angle_deg) for matrix in (self.a, self.b, self.d)), self.thickness_mm
         )
+
+
+def _along(matrix: np.ndarray, angle_deg: float) -> float:
+    angle = np.deg2rad(angle_deg)
+    c, s = np.cos(angle), np.sin(angle)
+    pull = np.array([c * c, s * s, 2 * c * s])
+    return float(pull @ matrix @ pull)
 
 
 def laminate_stiffness(plies: Sequence[StiffPly]) -> LaminateStiffness:

@@ -66,8 +66,8 @@ def inverse_rule(fraction: float, fibre: float, resin: float) -> float:
 def halpin_tsai(fraction: float, fibre: float, resin: float, shape: float = ROUND_FIBRE_ACROSS) -> float:
     """Modulus across (shape 2) or in shear (shape 1) by Halpin–Tsai: fibre volume fraction (0–1), moduli in one unit.
 
-    Raises StiffnessError. Source: Halpin–Tsai, from memory, confirmed by calculation. Worked (Kaw 3.7): 0.7, 85, 3.4 GPa,
-    shape 2 → 20.20 GPa.
+    Raises StiffnessError. Source: Halpin–Tsai, from memory, confirmed by calculation. Worked (Kaw 3.7): 0.7, 85,
+    3.4 GPa, shape 2 → 20.20 GPa.
     """
     _check(fraction)
     eta = (fibre / resin - 1) / (fibre / resin + shape)

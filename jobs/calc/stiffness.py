@@ -66,7 +66,8 @@ def _strain_turn(angle_deg: float) -> np.ndarray:
 def strains(lamina: Lamina, angle_deg: float, stresses: tuple[float, float, float]) -> tuple[float, float, float]:
     """Strains (1, shear as engineering strain) of one ply at an angle (degrees) under stresses (unit of the moduli).
 
-    Source: NASA RP-1351. Worked (Mallick 3.5): 207, 19, 6.4 GPa, 0.21 at 0° under 1, 0.5, 0 GPa → 0.0043237, 0.025301, 0.
+    Source: NASA RP-1351. Worked (Mallick 3.5): 207, 19, 6.4 GPa, 0.21 at 0° under 1, 0.5, 0 GPa → 0.0043237,
+    0.025301, 0.
     """
     found = np.linalg.solve(turned_stiffness(reduced_stiffness(lamina), angle_deg), np.array(stresses, dtype=float))
     return tuple(float(strain) for strain in found)
