@@ -4,6 +4,7 @@ It is a sign to tell fabrics apart at a glance, not a drawing to scale.
 """
 
 import math
+import random
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
@@ -21,7 +22,8 @@ from shopstock.calc.forms import (
 SIZE = 48.0
 
 WARP, WEFT = "warp", "weft"
-STRAND, BACK, STITCH, CHOPPED, CELL = "strand", "back", "stitch", "chopped", "cell"
+STRAND, BACK, STITCH = "strand", "back", "stitch"
+CHOPPED, OVER, HAIR, CELL = "chopped", "over", "hair", "cell"
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,13 @@ def _laid(form: str, angles_deg: list[int | None]) -> Iterator[Line]:
     if len(directions) > 1:
         yield from _stitches()
     if None in angles_deg or not directions:
-        yield from _chopped(strands=14 if directions else 34, length=22.0 if form == VEIL else 13.0)
+        yield from _random_layer(form, over_strands=bool(directions))
+
+
+def _random_layer(form: str, *, over_strands: bool) -> Iterator[Line]:
+    if form == VEIL:
+        return _chopped(strands=26, length=40.0, kind=HAIR)
+    return _chopped(strands=14 if over_strands else 40, length=13.0, kind=OVER if over_strands else CHOPPED)
 
 
 def _parallel(angle_deg: int, *, pitch: float, kind: str) -> Iterator[Line]:
@@ -143,14 +151,14 @@ def _stitches() -> Iterator[Line]:
             yield _line(x, y, x + 5, y, STITCH)
 
 
-def _chopped(*, strands: int, length: float) -> Iterator[Line]:
-    """Strands in every direction, spread evenly by the golden ratio so that each picture comes out the same."""
-    for number in range(1, strands + 1):
-        x = SIZE * (number * 0.618034 % 1)
-        y = SIZE * ((number - 0.5) / strands)
-        angle = math.pi * (number * 0.754878 % 1)
+def _chopped(*, strands: int, length: float, kind: str) -> Iterator[Line]:
+    """Strands in every direction, row by row so that none of the picture stays bare, the same each time."""
+    dice = random.Random(4)
+    for number in range(strands):
+        x, y = dice.uniform(0, SIZE), SIZE * ((number + 0.5) / strands)
+        angle = math.pi * (number * 0.754878 % 1) + dice.uniform(-0.2, 0.2)
         dx, dy = math.cos(angle) * length / 2, math.sin(angle) * length / 2
-        yield _line(x - dx, y - dy, x + dx, y + dy, CHOPPED)
+        yield _line(x - dx, y - dy, x + dx, y + dy, kind)
 
 
 def _cells() -> Iterator[Line]:

@@ -8,20 +8,26 @@ from shopstock.models import Place, Reinforcement, Supplier
 from shopstock.models.reinforcement import FIBRE_CHOICES, FORM_CHOICES
 from shopstock.templatetags.swatch import swatch_html
 
+SPARE = {"td": {"class": "spare"}}  # left out on a phone, where the list would grow too long
+
 
 class ReinforcementTable(ShopTable):
     swatch = tables.Column(
-        empty_values=(), orderable=False, exclude_from_export=True, verbose_name="", attrs={"td": {"class": "picture"}}
+        empty_values=(),
+        orderable=False,
+        exclude_from_export=True,
+        verbose_name="picture",
+        attrs={"td": {"class": "picture"}},
     )
     name = tables.LinkColumn("reinforcement", args=[tables.A("pk")])
-    form = tables.Column()
-    fibre = tables.Column()
+    form = tables.Column(attrs=SPARE)
+    fibre = tables.Column(attrs=SPARE)
     areal_weight_gsm = tables.Column(verbose_name="areal weight", attrs={"td": {"class": "number"}})
-    width_mm = WidthColumn(verbose_name="width")
+    width_mm = WidthColumn(verbose_name="width", attrs={"td": {"class": "number spare"}, "th": {"class": "number"}})
     on_racks_mm = LengthColumn(verbose_name="on the racks")
     free_on_racks_mm = LengthColumn(verbose_name="free")
     minimum_mm = LengthColumn(verbose_name="keep at least", visible=False)
-    supplier = tables.Column(linkify=True)
+    supplier = tables.Column(linkify=True, attrs=SPARE)
 
     class Meta:
         empty_text = "No fabric here yet. Add the first, or bring the stock in from a file."
@@ -29,6 +35,24 @@ class ReinforcementTable(ShopTable):
 
     def render_swatch(self, record: Reinforcement) -> str:
         return swatch_html(record)
+
+    def render_fibre(self, value: str) -> str:
+        return value.replace("-", "\u2011")
+
+    def value_fibre(self, value: str) -> str:
+        return value
+
+    def render_on_racks_mm(self, value: int, column) -> str:
+        return column.shown(value, self.units) if value else "none"
+
+    def value_on_racks_mm(self, value: int) -> int:
+        return value
+
+    def render_free_on_racks_mm(self, value: int, column) -> str:
+        return self.render_on_racks_mm(value, column)
+
+    def value_free_on_racks_mm(self, value: int) -> int:
+        return value
 
     def render_areal_weight_gsm(self, record: Reinforcement) -> str:
         return format_areal_weight(record.areal_weight_gsm, record.form, self.units)

@@ -67,7 +67,9 @@ def _edit_reinforcement(request: HttpRequest, found: Reinforcement, *, title: st
         saved = save_reinforcement(form.instance, form.cleaned_data["layer_weights"])
         messages.success(request, f"Saved {saved}.")
         return redirect(saved)
-    return render(request, "materials/edit.html", {"form": form, "title": title, "back": "reinforcements"})
+    return render(
+        request, "materials/edit.html", {"form": form, "title": title, "back": "reinforcements", "wide": True}
+    )
 
 
 @allow("look")

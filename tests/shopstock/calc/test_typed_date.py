@@ -12,7 +12,7 @@ ON = datetime.date(2026, 3, 2)
     [
         "2025-12-25", "2025/12/25", "2025-12-25T10:30", "25.12.2025", "25/12/2025", "12/25/2025", "25-12-2025",
         "25 Dec 2025", "25. December 2025", "25-Dec-2025", "Dec 25, 2025", datetime.datetime(2025, 12, 25, 9),  # noqa: DTZ001 - a spreadsheet knows no time zone
-       
+
         datetime.date(2025, 12, 25),
     ],
 )  # fmt: skip
