@@ -16,6 +16,7 @@ from shopstock.models import Container, Movement, Roll, Shop
 from shopstock.roles import allow
 
 from . import actions
+from .answers import not_understood, refused, wants_json, written
 from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm
 from .lookup import NothingFound, find, find_scanned
 from .next_cut import next_cut, pieces_left
@@ -144,52 +145,41 @@ def _fresh_page(request: HttpRequest, roll: Roll, error: Exception) -> HttpRespo
     return redirect("scan-roll", roll.code)
 
 
+def _take(request: HttpRequest, roll: Roll, form: PlannedCutForm | FreeCutForm, name: str, write: Callable):
+    """Cut as the form says; a device gets a short answer, a person a page."""
+    device = wants_json(request)
+    if form.is_valid():
+        try:
+            line = write(form.cleaned_data, roll=roll, by=request.user, at=timezone.now(), key=form.cleaned_data["key"])
+        except ledger.LedgerError as error:
+            if device:
+                return refused(error)
+            if isinstance(error, OUT_OF_DATE):
+                return _fresh_page(request, roll, error)
+            form.add_error(None, str(error))
+        else:
+            return written(line) if device else _done(roll, line)
+    return not_understood(form) if device else _roll_page(request, roll, **{name: form})
+
+
 @allow("cut")
 @posted_for_roll
 def cut(request: HttpRequest, roll: Roll) -> HttpResponse:
+    def write(entry, **wish):
+        return actions.cut_planned(promise_id=entry["promise"], length_mm=entry["length"], **wish)
+
     form = PlannedCutForm(request.POST, units=Shop.current().units)
-    if form.is_valid():
-        entry = form.cleaned_data
-        try:
-            line = actions.cut_planned(
-                roll=roll,
-                promise_id=entry["promise"],
-                length_mm=entry["length"],
-                by=request.user,
-                at=timezone.now(),
-                key=entry["key"],
-            )
-        except OUT_OF_DATE as error:
-            return _fresh_page(request, roll, error)
-        except ledger.LedgerError as error:
-            form.add_error(None, str(error))
-        else:
-            return _done(roll, line)
-    return _roll_page(request, roll, cut_form=form)
+    return _take(request, roll, form, "cut_form", write)
 
 
 @allow("cut")
 @posted_for_roll
 def cut_freely(request: HttpRequest, roll: Roll) -> HttpResponse:
+    def write(entry, **wish):
+        return ledger.record_cut(length_mm=entry["length"], reason=entry["purpose"], **wish)
+
     form = FreeCutForm(request.POST, units=Shop.current().units)
-    if form.is_valid():
-        entry = form.cleaned_data
-        try:
-            line = ledger.record_cut(
-                roll=roll,
-                length_mm=entry["length"],
-                by=request.user,
-                at=timezone.now(),
-                key=entry["key"],
-                reason=entry["purpose"],
-            )
-        except OUT_OF_DATE as error:
-            return _fresh_page(request, roll, error)
-        except ledger.LedgerError as error:
-            form.add_error(None, str(error))
-        else:
-            return _done(roll, line)
-    return _roll_page(request, roll, free_form=form)
+    return _take(request, roll, form, "free_form", write)
 
 
 @allow("cut")

@@ -57,4 +57,5 @@ def _same(line, content: dict):
             "This form was already sent once, with other figures, and that entry stands. "
             "Open the page again to make a new entry."
         )
+    line.replayed = True
     return line

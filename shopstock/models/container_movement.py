@@ -13,6 +13,8 @@ class ContainerMovement(models.Model):
         DISPOSAL = "disposal", "disposed of"
         MOVE = "move", "moved"
 
+    replayed = False  # true on a line that the ledger answers with because its key came before
+
     container = models.ForeignKey("shopstock.Container", models.PROTECT, related_name="movements")
     kind = models.CharField(max_length=10, choices=Kind)
     delta_g = models.IntegerField("change (g)")

@@ -32,6 +32,8 @@ class Movement(models.Model):
         MISTAKE = "mistake", "wrongly cut"
         OTHER = "other", "other"
 
+    replayed = False  # true on a line that the ledger answers with because its key came before
+
     roll = models.ForeignKey("shopstock.Roll", models.PROTECT, related_name="movements")
     kind = models.CharField(max_length=14, choices=Kind)
     delta_mm = models.IntegerField("change (mm)")

@@ -1,0 +1,29 @@
+"""Short answers in JSON, for a device that sends a cut and asks for no page."""
+
+from django import forms
+from django.http import HttpRequest, JsonResponse
+
+from shopstock import ledger
+from shopstock.models import Movement
+
+REFUSED, CANNOT_STAND = 409, 422
+
+
+def wants_json(request: HttpRequest) -> bool:
+    return request.get_preferred_type(["text/html", "application/json"]) == "application/json"
+
+
+def written(line: Movement) -> JsonResponse:
+    """201 for a line made by this very request, 200 for one that the same key made before."""
+    body = {"movement": line.pk, "key": line.key, "balance_after_mm": line.balance_after_mm, "replayed": line.replayed}
+    return JsonResponse(body, status=200 if line.replayed else 201)
+
+
+def refused(error: ledger.LedgerError) -> JsonResponse:
+    """409 when the stock does not allow it; 422 when the key already stands for something else."""
+    status = CANNOT_STAND if isinstance(error, ledger.KeyReused) else REFUSED
+    return JsonResponse({"refused": type(error).__name__, "message": str(error)}, status=status)
+
+
+def not_understood(form: forms.Form) -> JsonResponse:
+    return JsonResponse({"refused": "Form", "fields": form.errors.get_json_data()}, status=CANNOT_STAND)
