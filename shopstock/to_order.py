@@ -19,6 +19,8 @@ from .models import Chemical, Container, Reinforcement, Roll, Shop, Supplier
 from .models.roll import STILL_OPEN
 from .queries import open_containers
 
+LONGEST_LEAD_DAYS = 3650  # a longer one is a slip, and would lead to a day before the calendar
+
 
 @dataclass(frozen=True)
 class OrderLine:
@@ -131,10 +133,10 @@ def _shortage_words(shortage: ClothShortage) -> str:
 
 
 def lead_days_of(material: Reinforcement | Chemical) -> int | None:
-    """The material's own lead time, else its supplier's; None when nobody said."""
-    if material.lead_time_days is not None:
-        return material.lead_time_days
-    return material.supplier.lead_time_days if material.supplier else None
+    """The material's own lead time, else its supplier's, at most ten years; None when nobody said."""
+    own = material.lead_time_days
+    days = own if own is not None else material.supplier and material.supplier.lead_time_days
+    return None if days is None else min(days, LONGEST_LEAD_DAYS)
 
 
 def _order_by(needed_on: datetime.date | None, lead_days: int | None, on: datetime.date) -> OrderBy | None:

@@ -5,6 +5,8 @@ from shopstock.models import Chemical
 
 from .fields import DensityField
 
+LONGEST_DAYS = 3650  # ten years
+
 
 class ChemicalForm(forms.ModelForm):
     density_liquid = DensityField(label="Density, liquid")
@@ -34,6 +36,13 @@ class ChemicalForm(forms.ModelForm):
         error_messages = {
             "name": {"unique": "There is already a product of that name. Open it, or choose another name."}
         }
+
+    def clean(self) -> dict:
+        values = super().clean()
+        for name in ("open_life_days", "shelf_life_days", "lead_time_days"):
+            if (values.get(name) or 0) > LONGEST_DAYS:
+                self.add_error(name, f"More than {LONGEST_DAYS} days is no life or lead time. Write it in days.")
+        return values
 
     def __init__(self, *args, currency: str, **kwargs):
         super().__init__(*args, **kwargs)

@@ -2,6 +2,7 @@ import datetime
 
 from django import forms
 
+from shopstock.calc.label_date import EARLIEST_YEAR
 from shopstock.calc.quantity import UnitError
 from shopstock.calc.resin_amount import read_amount_g
 from shopstock.calc.units import US, format_mass
@@ -77,6 +78,8 @@ class ReceiveForm(KeyedForm):
         return self._not_later(self.cleaned_data["opened_on"])
 
     def _not_later(self, day: datetime.date | None) -> datetime.date | None:
+        if day is not None and day.year < EARLIEST_YEAR:
+            raise forms.ValidationError(f"{day} is too long ago. Check the year.")
         if day is not None and day > self.on:
             raise forms.ValidationError(f"{day} is still to come. Today is {self.on}.")
         return day

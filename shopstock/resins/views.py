@@ -1,5 +1,6 @@
 from collections.abc import Callable
 from functools import partial
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -44,11 +45,13 @@ def receive(request: HttpRequest) -> HttpResponse:
     form = ReceiveForm(request.POST or None, initial=start, on=at.date(), units=shop.units)
     if request.method == "POST" and form.is_valid():
         wish = {name: form.cleaned_data[name] for name in RECEIVED}
-        made = receive_alike(**wish, tare_g=form.cleaned_data["tare"], by=request.user, at=at)
-        mass = format_mass(wish["mass_g"], shop.units)
-        codes = ", ".join(container.code for container in made)
-        messages.success(request, f"{wish['chemical']}, {mass} each: {codes}. Label it before it goes on the shelf.")
-        return redirect(made[0]) if len(made) == 1 else redirect(f"{reverse('resins')}?words={wish['batch']}")
+        try:
+            made = receive_alike(**wish, tare_g=form.cleaned_data["tare"], by=request.user, at=at)
+        except ledger.LedgerError as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, _received(made, shop.units))
+            return redirect(made[0] if len(made) == 1 else f"{reverse('resins')}?{urlencode({'words': wish['batch']})}")
     context = {"form": form, "no_products": not Chemical.objects.exists()}
     return render(request, "resins/receive.html", context)
 
@@ -56,6 +59,11 @@ def receive(request: HttpRequest) -> HttpResponse:
 RECEIVED = (
     "chemical", "batch", "mass_g", "label_date", "received_on", "opened_on", "supplier", "place", "count", "key",
 )  # fmt: skip
+
+
+def _received(made: list[Container], units: str) -> str:
+    mass, codes = format_mass(made[0].mass_g, units), ", ".join(container.code for container in made)
+    return f"{made[0].chemical}, {mass} each: {codes}. Label it before it goes on the shelf."
 
 
 def _find(code: str) -> Container:

@@ -93,6 +93,13 @@ def test_same_day_delivery_is_a_lead_time_too(planned, roving):
     assert lines()[0].order_by.day == day(3)
 
 
+def test_lead_time_that_is_a_slip_is_late_and_breaks_nothing(planned, roving, supplier):
+    supplier.lead_time_days = 2_000_000_000
+    supplier.save()
+    planned.short_of(roving, needed_on=day(30))
+    assert lines()[0].days_late == 3_620
+
+
 def test_material_without_supplier_and_price_says_so(planned):
     planned.short_of(make_reinforcement("mat", price_per_roll=None))
     (line,) = lines()

@@ -30,6 +30,8 @@ def test_product_added_keeps_its_figures(client, clerk, wish):
         ({"pack_g": "25"}, "pack_g", "Write the unit too"),
         ({"price_per_pack": "-1"}, "price_per_pack", "below zero"),
         ({"open_life_days": "-3"}, "open_life_days", "greater than or equal to 0"),
+        ({"open_life_days": "999999999"}, "open_life_days", "More than 3650 days"),
+        ({"shelf_life_days": "3651"}, "shelf_life_days", "More than 3650 days"),
         ({"name": "gelcoat"}, "name", "already a product of that name"),
         ({"kind": "glue"}, "kind", "Select a valid choice"),
     ],

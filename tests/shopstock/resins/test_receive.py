@@ -66,6 +66,7 @@ def test_several_alike_get_a_code_each_and_the_form_sent_twice_makes_no_more(pag
         ({"opened_on": "2026-03-01"}, "opened_on", "Opened before it was received (2026-03-02)"),
         ({"opened_on": "2026-03-03"}, "opened_on", "still to come. Today is 2026-03-02"),
         ({"received_on": "2026-03-03"}, "received_on", "still to come"),
+        ({"received_on": "0026-03-02"}, "received_on", "Check the year"),
         ({"received_on": "yesterday"}, "received_on", "Write the day like 2026-03-02"),
         ({"net": ""}, "net", "Enter the net mass, or the gross weight"),
         ({"net": "0 g"}, "net", "too little"),
@@ -90,3 +91,15 @@ def test_product_on_the_address_is_chosen_already(client, clerk, wish):
     client.force_login(clerk)
     form = client.get(f"/resins/receive/?chemical={wish['chemical']}").content.decode()
     assert f'<option value="{wish["chemical"]}" selected>laminating resin</option>' in form
+
+
+def test_form_sent_again_with_another_mass_is_refused_and_the_first_entry_stands(page, wish):
+    page(wish)
+    response = page(wish, net="30 kg")
+    assert "already sent once, with other figures" in response.content.decode()
+    assert [made.mass_g for made in Container.objects.all()] == [25_000]
+
+
+def test_batch_with_odd_characters_is_still_found_after_several_alike(page, client, wish):
+    response = page(wish, count="2", batch="A&B 7#1")
+    assert len(client.get(response.headers["Location"]).context["table"].rows) == 2
