@@ -123,3 +123,11 @@ def test_shortest_blank_is_the_least_length_along_the_roll_that_a_piece_needs(ow
     other = make_reinforcement()
     job_of(other, owner, "Any way", length_mm=900, width_mm=300, may_turn=True)
     assert demand.shortest_blanks_mm() == {kind.pk: 900, other.pk: 300}
+
+
+def test_job_in_the_middle_that_cannot_be_served_dates_the_shortage(owner, kind):
+    make_roll(by=owner, reinforcement=kind, length_mm=12_000)
+    days = [TODAY + datetime.timedelta(days=number) for number in (3, 6, 9, 12)]
+    for number, day in enumerate(days):
+        job_of(kind, owner, f"Boat {number}", day)
+    assert [short.needed_on for short in shortages()] == [days[1]]

@@ -119,3 +119,10 @@ def test_pieces_already_there_are_taken_off_by_ply_and_size_however_they_lay(own
     ply = make_ply(make_part(job), cloth, length_mm=800, width_mm=500, count=3)
     left = without(pieces(job, WIDTH_38_IN).pieces, Counter({(ply.pk, (500, 800)): 2}))
     assert [piece.count for piece in left] == [1]
+
+
+def test_mat_that_the_catalogue_says_is_never_turned_is_not_turned(owner, db):
+    mat = make_reinforcement(form="mat", weave="none", turning="never")
+    job = make_job(by=owner)
+    make_ply(make_part(job), mat, length_mm=800, width_mm=500, direction="any")
+    assert [piece.turns for piece in pieces(job, 1_250).pieces] == [(0,)]

@@ -155,3 +155,8 @@ def test_sample_on_the_page_would_be_read(page, job, kind):
     sample = page.get(reverse("plies-import", args=[job.pk])).context["sample"]
     lines, mistakes = read_plies("\n".join(sample).encode(), taken=(), overlap_mm=50)
     assert (len(lines), mistakes) == (2, [])
+
+
+def test_ply_number_that_stands_twice_in_the_file_is_named(job, kind):
+    content = f"{HEAD}\nHull,1,1,Roving 600,1 m,1 m\nHull,1,1,Roving 600,2 m,1 m\n"
+    assert [(m.line, m.column) for m in read_plies(content.encode(), taken=(), overlap_mm=50)[1]] == [(3, "ply")]
