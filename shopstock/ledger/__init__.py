@@ -15,6 +15,8 @@ from .containers import (
 )
 from .errors import KeyReused, LedgerError, NotEnough, NotUsable, StaleStock
 from .faults import clear_fault, report_fault
+from .leaving import FoldDecision, decide_fold, return_roll
+from .measurements import Correction, Measured, record_corrections, record_recount
 from .movements import (
     correct,
     move_roll,
@@ -23,16 +25,19 @@ from .movements import (
     record_loss,
     record_offcut,
     record_receipt,
-    record_recount,
     release,
 )
 from .opening import OpeningRoll, codes_in_use, keys_in_the_ledger, record_opening_stock
 from .set_asides import Promise, give_back, set_aside
+from .two_rolls import join_rolls, split_roll
 
 __all__ = [
     "ContainerError",
+    "Correction",
+    "FoldDecision",
     "KeyReused",
     "LedgerError",
+    "Measured",
     "NotEnough",
     "NotUsable",
     "OpeningRoll",
@@ -41,14 +46,17 @@ __all__ = [
     "clear_fault",
     "codes_in_use",
     "correct",
+    "decide_fold",
     "dispose",
     "draw",
     "give_back",
+    "join_rolls",
     "keys_in_the_ledger",
     "move_roll",
     "open_container",
     "quarantine",
     "receive_container",
+    "record_corrections",
     "record_cut",
     "record_loss",
     "record_offcut",
@@ -58,5 +66,7 @@ __all__ = [
     "recount_container",
     "release",
     "report_fault",
+    "return_roll",
     "set_aside",
+    "split_roll",
 ]

@@ -21,6 +21,8 @@ class FoundFault:
     to_free_mm: int
     cause: str
     note: str = ""
+    across_mm: tuple[int, int] | None = None  # from the left edge; None crosses the whole width
+    photo: str = ""
 
 
 @one_transaction
@@ -43,12 +45,16 @@ def add_fault(roll: Roll, fault: FoundFault, *, by: AbstractBaseUser, at: dateti
             f"A fault must lie on the roll: from 0 to {metres(roll.length_mm)} from the free end, "
             f"not {metres(fault.from_free_mm)} to {metres(fault.to_free_mm)}."
         )
+    _require_across(roll, fault)
     made = Fault.objects.create(
         roll=roll,
         from_mm=roll.length_mm - fault.to_free_mm,
         to_mm=roll.length_mm - fault.from_free_mm,
+        across_from_mm=fault.across_mm and fault.across_mm[0],
+        across_to_mm=fault.across_mm and fault.across_mm[1],
         cause=fault.cause,
         note=fault.note,
+        photo=fault.photo,
         found_by=by,
         found_at=at,
     )
@@ -67,6 +73,19 @@ def add_fault(roll: Roll, fault: FoundFault, *, by: AbstractBaseUser, at: dateti
     )
     line.given_back = lost
     return line
+
+
+CROSSING = (Fault.Cause.FOLD, Fault.Cause.CREASE, Fault.Cause.SPLICE)
+
+
+def _require_across(roll: Roll, fault: FoundFault) -> None:
+    if fault.across_mm is None:
+        return
+    if fault.cause in CROSSING:
+        raise LedgerError(f"A {Fault.Cause(fault.cause).label} runs across the whole width. Leave its width empty.")
+    low, high = fault.across_mm
+    if not 0 <= low < high <= roll.width_mm:
+        raise LedgerError(f"Across the roll there are 0 to {roll.width_mm} mm, not {low} to {high} mm.")
 
 
 @one_transaction

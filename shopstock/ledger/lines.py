@@ -5,9 +5,11 @@ import datetime
 from django.contrib.auth.models import AbstractBaseUser
 
 from shopstock.calc.stretches import merged_fault_length
+from shopstock.calc.uncertainty import Estimate
 from shopstock.models import Container, ContainerMovement, Movement, Roll, SetAside
 from shopstock.models.roll import STILL_OPEN
 
+from .doubt import CUTTING, doubt_after, take_over
 from .locking import open_faults
 
 
@@ -23,8 +25,16 @@ def write_line(
     reason: str = "",
     set_aside: SetAside | None = None,
     corrects: Movement | None = None,
+    cause: str = "",
+    pair: Movement | None = None,
+    doubt: Estimate | None = None,
 ) -> Movement:
-    """Change the roll's length and say so in the ledger; the roll must be locked and the change already checked."""
+    """Change the roll's length and say so in the ledger; the roll must be locked and the change already checked.
+
+    `doubt` is how sure the new length is, where that does not follow from the kind of line alone.
+    """
+    take_over(roll, doubt or doubt_after(roll, kind, delta_mm))
+    roll.cuts_since_measured += kind in CUTTING
     roll.length_mm += delta_mm
     refresh_roll(roll, on=at.date())
     return Movement.objects.create(
@@ -39,6 +49,8 @@ def write_line(
         reason=reason,
         set_aside=set_aside,
         corrects=corrects,
+        cause=cause,
+        pair=pair,
     )
 
 
@@ -57,6 +69,10 @@ def refresh_roll(roll: Roll, *, on: datetime.date) -> None:
             "condition_since",
             "place",
             "lying",
+            "grade",
+            "uncertainty_mm",
+            "doubt_sources",
+            "cuts_since_measured",
         ]
     )
 

@@ -1,20 +1,23 @@
 import datetime
 from collections.abc import Sequence
 from decimal import Decimal
+from math import sqrt
 
 from django.contrib.auth.models import AbstractBaseUser
 
+from shopstock.calc.roll_estimate import U_CUT_MM
 from shopstock.calc.stock_code import make_code
-from shopstock.models import Container, Movement, Place, Reinforcement, Roll, SetAside, Supplier
+from shopstock.calc.uncertainty import Estimate
+from shopstock.models import Container, Measurement, Movement, Place, Reinforcement, Roll, SetAside, Supplier
 
 from .checks import (
-    promises_lost,
     require_clean,
     require_length,
     require_positive,
     require_promises_kept,
     require_usable,
 )
+from .doubt import CUTTING
 from .errors import LedgerError, NotEnough, StaleStock
 from .faults import FoundFault, add_fault
 from .lines import write_line
@@ -47,6 +50,8 @@ def record_receipt(
     lying: str = Roll.Lying.CORE,
     gross_g: int | None = None,
     tube_g: int | None = None,
+    core_mm: int | None = None,
+    outer_mm: int | None = None,
     price: Decimal | None = None,
     faults: Sequence[FoundFault] = (),
     quarantine_reason: str = "",
@@ -70,6 +75,8 @@ def record_receipt(
         lying=lying,
         gross_g=gross_g,
         tube_g=tube_g,
+        core_mm=core_mm,
+        outer_mm=outer_mm,
         price=price,
         received_on=received_on or at.date(),
     )
@@ -77,7 +84,7 @@ def record_receipt(
     for number, fault in enumerate(faults):
         add_fault(roll, fault, by=by, at=at, key=f"{key}:f{number}")
     if quarantine_reason:
-        _put_in_quarantine(roll, quarantine_reason, by=by, at=at, key=f"{key}:q")
+        put_in_quarantine(roll, quarantine_reason, by=by, at=at, key=f"{key}:q")
     return roll
 
 
@@ -130,7 +137,14 @@ def _fulfil(roll: Roll, promise: SetAside, *, at: datetime.datetime) -> None:
 
 @one_transaction
 def record_loss(
-    *, roll: Roll, length_mm: int, by: AbstractBaseUser, at: datetime.datetime, key: str, reason: str
+    *,
+    roll: Roll,
+    length_mm: int,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+    key: str,
+    reason: str,
+    cause: str = Movement.Cause.OTHER,
 ) -> Movement:
     """Cut a length away from the free end as lost: a fault, a dirty end, cloth no job can use."""
     roll = lock_roll(roll)
@@ -142,7 +156,7 @@ def record_loss(
     if not reason.strip():
         raise LedgerError("Say why the cloth is cut away: the loss is totalled by reason.")
     require_promises_kept(roll, roll.length_mm - length_mm)
-    return write_line(roll, Movement.Kind.LOSS, -length_mm, by=by, at=at, key=key, reason=reason)
+    return write_line(roll, Movement.Kind.LOSS, -length_mm, by=by, at=at, key=key, reason=reason, cause=cause)
 
 
 @one_transaction
@@ -155,8 +169,12 @@ def record_offcut(
     at: datetime.datetime,
     key: str,
     place: Place | None = None,
+    cut: Movement | None = None,
 ) -> Roll:
-    """Keep a piece that was cut from a roll as stock of its own: warp along its length, its parent's lot."""
+    """Keep a piece that was cut from a roll as stock of its own: warp along its length, its parent's lot.
+
+    `cut` is the line that took it off the roll; without it the roll's last one is meant.
+    """
     line = earlier(key, kind=Movement.Kind.OFFCUT, delta_mm=length_mm)
     if line is not None:
         return line.roll
@@ -175,35 +193,12 @@ def record_offcut(
         lying=Roll.Lying.FLAT,
         width_mm=width_mm,
         label_length_mm=length_mm,
+        grade=parent.grade,
         received_on=at.date(),
     )
-    write_line(roll, Movement.Kind.OFFCUT, length_mm, by=by, at=at, key=key, reason=f"from {parent.code}")
+    source = cut or parent.movements.filter(kind__in=CUTTING).first()
+    write_line(roll, Movement.Kind.OFFCUT, length_mm, by=by, at=at, key=key, reason=f"from {parent.code}", pair=source)
     return roll
-
-
-@one_transaction
-def record_recount(
-    *, roll: Roll, length_mm: int, by: AbstractBaseUser, at: datetime.datetime, key: str, reason: str
-) -> Movement:
-    """Set the ledger to a length measured on the roll. Promises that the roll cannot keep any more are given back."""
-    roll = lock_roll(roll)
-    line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.RECOUNT, balance_after_mm=length_mm)
-    if line is not None:
-        return line
-    if length_mm < 0:
-        raise LedgerError("A roll cannot have less than nothing on it. Enter the length you measured.")
-    delta_mm = length_mm - roll.length_mm
-    roll.length_mm = length_mm
-    _give_back_lost(roll, at=at)
-    roll.length_mm -= delta_mm
-    return write_line(roll, Movement.Kind.RECOUNT, delta_mm, by=by, at=at, key=key, reason=reason)
-
-
-def _give_back_lost(roll: Roll, *, at: datetime.datetime) -> None:
-    """Close the promises that a roll shorter or faultier than thought cannot keep; nothing else is written yet."""
-    for promise in promises_lost(roll):
-        SetAside.objects.filter(pk=promise.pk).update(state=SetAside.State.GIVEN_BACK, closed_at=at)
-        roll.set_aside_mm -= promise.length_mm
 
 
 @one_transaction
@@ -219,13 +214,35 @@ def correct(*, movement: Movement, by: AbstractBaseUser, at: datetime.datetime, 
         raise LedgerError("That line was already taken back.")
     if not reason.strip():
         raise LedgerError("Say what was wrong with the line.")
+    if movement.kind in (Movement.Kind.SPLIT, Movement.Kind.JOIN):
+        raise LedgerError("A split or join changed two rolls and cannot be taken back on one. Recount both rolls.")
     left_mm = roll.length_mm - movement.delta_mm
     if left_mm < 0:
         raise NotEnough(f"{roll} has been cut since: taking that line back would leave less than nothing. Recount it.")
     require_promises_kept(roll, left_mm)
     return write_line(
-        roll, Movement.Kind.CORRECTION, -movement.delta_mm, by=by, at=at, key=key, reason=reason, corrects=movement
+        roll,
+        Movement.Kind.CORRECTION,
+        -movement.delta_mm,
+        by=by,
+        at=at,
+        key=key,
+        reason=reason,
+        corrects=movement,
+        doubt=_doubt_before(roll, movement),
     )
+
+
+def _doubt_before(roll: Roll, movement: Movement) -> Estimate | None:
+    """A recount taken back leaves the roll as unsure as it was before, and the cuts since on top."""
+    measurement = Measurement.objects.filter(movement=movement).first()
+    if measurement is None:
+        return None
+    shared = measurement.booked_doubt_sources
+    own_mm2 = measurement.booked_uncertainty_mm**2 - sum(part**2 for part in shared.values())
+    cuts = roll.cuts_since_measured
+    roll.cuts_since_measured = measurement.cuts_before + cuts
+    return Estimate(roll.length_mm, sqrt(max(0.0, own_mm2) + cuts * U_CUT_MM**2), shared)
 
 
 @one_transaction
@@ -252,10 +269,10 @@ def quarantine(*, roll: Roll, reason: str, by: AbstractBaseUser, at: datetime.da
         raise LedgerError("Say what is wrong with the roll, so that the next person knows.")
     if roll.condition == Roll.Condition.QUARANTINED:
         raise LedgerError(f"{roll} is already quarantined ({roll.condition_reason}).")
-    return _put_in_quarantine(roll, reason, by=by, at=at, key=key)
+    return put_in_quarantine(roll, reason, by=by, at=at, key=key)
 
 
-def _put_in_quarantine(roll: Roll, reason: str, *, by: AbstractBaseUser, at: datetime.datetime, key: str) -> Movement:
+def put_in_quarantine(roll: Roll, reason: str, *, by: AbstractBaseUser, at: datetime.datetime, key: str) -> Movement:
     roll.condition, roll.condition_reason, roll.condition_since = Roll.Condition.QUARANTINED, reason, at
     return write_line(roll, Movement.Kind.QUARANTINE, 0, by=by, at=at, key=key, reason=reason)
 
