@@ -24,6 +24,7 @@ from shopstock.calc import (
     units,
     wound_length,
 )
+from tests.worked.stiffness_calculations import STIFFNESS_CALCULATIONS
 
 CALCULATIONS: dict[str, Callable[..., Any]] = {}
 
@@ -405,3 +406,6 @@ def length_from_weight_drawn(draws, seed, tolerance_percent, gross_g, tube_g, ar
     gsm = within(float(areal_weight_gsm), float(areal_weight_gsm) * float(tolerance_percent) / 100)
     lengths = net_g * 1e6 / (gsm * within(float(width_mm), 3))
     return {"length_mm": float(lengths.mean()), "uncertainty_mm": float(lengths.std())}
+
+
+CALCULATIONS |= STIFFNESS_CALCULATIONS
