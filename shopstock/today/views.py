@@ -9,7 +9,7 @@ from shopstock.watch import KINDS, watch_list
 from .cuts import work_to_cut
 from .groups import group_of, watch_groups
 
-CUTS, ORDERS = "cuts", "orders"
+CUTS, ORDERS = "cuts", "orders"  # planning what to buy takes a moment, so Today brings it in once the rest stands
 
 
 @allow("look")
@@ -18,12 +18,15 @@ def today(request: HttpRequest) -> HttpResponse:
     if only not in (None, CUTS, ORDERS, *KINDS):
         raise Http404
     on = timezone.localdate()
+    if request.GET.get("part") == ORDERS:
+        return render(request, "today/orders.html", {"orders": _orders(request, only, on)})
     context = {
         "on": on,
         "only": only,
         "cuts": _cuts(only),
         "watched": _watched(request, only, on),
-        "orders": _orders(request, only, on),
+        "orders": _orders(request, only, on) if only == ORDERS else None,
+        "orders_later": only is None and may(request.user, "order"),
     }
     return render(request, "today/today.html", context)
 

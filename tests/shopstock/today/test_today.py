@@ -44,7 +44,7 @@ def test_empty_day_is_said_in_words(as_owner):
     page = text(as_owner.get("/"))
     assert "Nothing is set aside to be cut." in page
     assert "Nothing needs attention" in page
-    assert "Nothing to order" in page
+    assert "Nothing to order" in text(as_owner.get("/?part=orders"))
 
 
 def test_cuts_are_grouped_by_purpose_with_place_and_link(as_laminator, clerk):
@@ -109,20 +109,23 @@ def test_all_of_a_kind_that_is_not_for_the_role_shows_nothing_of_it(as_laminator
     trouble(clerk)
     assert as_laminator.get("/?all=low_stock").context["watched"] == []
     assert as_laminator.get("/?all=orders").context["orders"] is None
+    assert as_laminator.get("/?part=orders").context["orders"] is None
 
 
 @pytest.mark.parametrize(("role", "sees"), [("owner", True), ("clerk", False), ("laminator", False)])
 def test_orders_are_for_the_owner(client, request, planned, role, sees):
     make_reinforcement("cloth 200", minimum_mm=20_000)
     client.force_login(request.getfixturevalue(role))
-    assert ("cloth 200: 1 roll of 50.00 m" in text(client.get("/"))) is sees
+    assert ("?part=orders" in text(client.get("/"))) is sees
+    for address in ("/?part=orders", "/?all=orders"):
+        assert ("cloth 200: 1 roll of 50.00 m" in text(client.get(address))) is sees
 
 
 def test_order_says_the_last_day_or_how_late_it_is(as_owner, planned):
     late, soon = make_reinforcement("late cloth", lead_time_days=14), make_reinforcement("cloth", lead_time_days=14)
     planned.short_of(late, needed_on=day(10))
     planned.short_of(soon, needed_on=day(20))
-    page = text(as_owner.get("/"))
+    page = text(as_owner.get("/?part=orders"))
     assert '<span class="tag bad">4 days late</span> should have been ordered by 2026-02-26' in page
     assert "<strong>Order by 2026-03-08</strong>" in page
 
@@ -136,7 +139,10 @@ def test_visitor_is_sent_to_sign_in(client, db):
     assert client.get("/").headers["Location"] == "/sign-in/?next=/"
 
 
-def test_page_asks_the_database_the_same_number_of_times_for_more_rows(as_owner, clerk, django_assert_num_queries):
+@pytest.mark.parametrize("address", ["/", "/?part=orders"])
+def test_page_asks_the_database_the_same_number_of_times_for_more_rows(
+    address, as_owner, clerk, django_assert_num_queries
+):
     def add():
         trouble_row = make_roll(by=clerk, lying="folded", place=make_place(), length_mm=30_000)
         promise(trouble_row, 1_000, clerk, f"Hull {trouble_row.pk}")
@@ -144,10 +150,10 @@ def test_page_asks_the_database_the_same_number_of_times_for_more_rows(as_owner,
         make_reinforcement(minimum_mm=5_000)
 
     add()
-    as_owner.get("/")
+    as_owner.get(address)
     with CaptureQueriesContext(connection) as one:
-        as_owner.get("/")
+        as_owner.get(address)
     add()
     add()
     with django_assert_num_queries(len(one)):
-        as_owner.get("/")
+        as_owner.get(address)
