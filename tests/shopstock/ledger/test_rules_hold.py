@@ -30,6 +30,9 @@ wishes = st.one_of(
     st.tuples(st.just("correct"), which),
     st.tuples(st.just("quarantine"), which),
     st.tuples(st.just("release"), which),
+    st.tuples(st.just("split"), which, lengths),
+    st.tuples(st.just("join"), which, which),
+    st.tuples(st.just("send back"), which),
     st.tuples(st.just("again"), which),
 )
 
@@ -117,6 +120,15 @@ class Shop:
 
     def release(self, number):
         ledger.release(roll=self.roll(number), reason="clean", **self.who())
+
+    def split(self, number, length_mm):
+        self.remember(ledger.split_roll, roll=self.roll(number), length_mm=length_mm, **self.who())
+
+    def join(self, number, other):
+        self.remember(ledger.join_rolls, roll=self.roll(number), other=self.roll(other), **self.who())
+
+    def send_back(self, number):
+        self.remember(ledger.return_roll, roll=self.roll(number), reason="oil", **self.who())
 
     def again(self, number):
         """A wish that was carried out arrives once more, as from a second tap."""
