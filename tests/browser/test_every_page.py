@@ -41,10 +41,12 @@ def test_every_page_is_accessible_and_fits_the_screen(visit, demo_shop, size):
     page = visit(demo_shop, size).page
     found = []
     for place in pages():
-        answer = page.goto(place.address)
-        if answer.status != 200:
+        answer = page.request.get(place.address)
+        if answer.status not in (200, 405):  # 405: takes only what a form sends
             found.append(f"{place.name}: answers {answer.status} at {place.address}")
+        if answer.status != 200 or "text/html" not in answer.headers["content-type"]:
             continue
+        page.goto(place.address)
         found += [f"{place.name}: {words}" for words in wrong_on(page)]
     assert found == []
 
