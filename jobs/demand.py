@@ -1,11 +1,11 @@
 """What planned jobs need of the storeroom; registered with `shopstock.demand` when the program starts."""
 
 import datetime
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from math import ceil
 
-from jobs.calc.cutting import Plan, Stock
+from jobs.calc.cutting import Plan, Stock, Strip
 from shopstock.calc.units import format_length
 from shopstock.demand import ClothShortage, ResinNeed
 from shopstock.models import Reinforcement, Shop
@@ -14,6 +14,7 @@ from .free_cloth import FreeCloth, free_cloth
 from .models import Job
 from .pieces import LayUp, Piece, lay_up_of, usable_width_mm, without
 from .planning import (
+    LEAST_SECONDS,
     CannotPlan,
     ask,
     blank_id,
@@ -26,9 +27,9 @@ from .plans import notice_cut
 from .queries import confirmed_plan, cut_or_promised_pieces, cut_widths_mm, planned_work
 from .resin_need import resin_of_job
 
-SECONDS = 0.3  # for one question to the planner
-WORK_LIMIT = 10
-MOST_NEW_ROLLS = 40
+SECONDS = 0.2  # for the question whether a reinforcement is short; the finer ones take the least there is
+MOST_TRIES = 20
+NEW = "new roll "
 
 
 def jobs_to_do() -> list[Job]:
@@ -46,33 +47,81 @@ def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
     shop, jobs = Shop.current(), jobs_to_do()
     kinds = reinforcements_of(jobs)
     cloth = free_cloth(list(kinds), shop)
-    widths = {pk: _width_for_all(kind, cloth[pk], shop) for pk, kind in kinds.items()}
+    racks = {pk: Racks(kind, cloth[pk], shop) for pk, kind in kinds.items()}
+    widths = {pk: rack.width_for_all_mm for pk, rack in racks.items()}
     wanted = [(job, wanted_of(job, widths)) for job in jobs]
-    found = (_shortage(kind, [(job, w.of(pk)) for job, w in wanted], cloth[pk], shop) for pk, kind in kinds.items())
+    found = (_shortage(rack, [(job, lay_up.of(pk)) for job, lay_up in wanted]) for pk, rack in racks.items())
     return [shortage for shortage in found if shortage is not None]
 
 
-def _width_for_all(kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop) -> int:
-    """Panels that come out of the racks' rolls and of new ones alike."""
-    catalogue_mm = max(1, usable_width_mm(kind.width_mm, shop))
-    return min(catalogue_mm, widths_to_try(kind, cloth, shop)[0])
+@dataclass(frozen=True)
+class Racks:
+    """What there is of one reinforcement, and what a new roll of it would be."""
+
+    kind: Reinforcement
+    cloth: Sequence[FreeCloth]
+    shop: Shop
+
+    @property
+    def new_width_mm(self) -> int:
+        return max(1, usable_width_mm(self.kind.width_mm, self.shop))
+
+    @property
+    def width_for_all_mm(self) -> int:
+        """For panels that come out of the racks' rolls and of new ones alike."""
+        return min(self.new_width_mm, widths_to_try(self.kind, self.cloth, self.shop)[0])
+
+    def new_rolls(self, count: int) -> list[Stock]:
+        trim_mm = self.shop.edge_trim_mm if self.kind.width_mm > 2 * self.shop.edge_trim_mm else 0
+        width_mm, length_mm = self.kind.width_mm, self.kind.roll_length_mm
+        return [Stock(f"{NEW}{n}", "roll", width_mm, trim_mm, length_mm, preference=1) for n in range(count)]
+
+    def fits_new_roll(self, piece: Piece) -> bool:
+        length_mm = self.kind.roll_length_mm - self.shop.cutting_allowance_mm
+        ways = [(piece.across_mm, piece.along_mm)]
+        if 90 in piece.turns:
+            ways.append((piece.along_mm, piece.across_mm))
+        return any(across <= self.new_width_mm and along <= length_mm for across, along in ways)
+
+    def plan(self, pieces: Sequence[Piece], new_rolls: int = 0, seconds: float = LEAST_SECONDS) -> "Found":
+        """Plan on what is free and this many new rolls; what is too wide for all of it is missing at once."""
+        fresh = self.new_rolls(new_rolls)
+        widths = [item.usable_width_mm for item in self.cloth] + [stock.usable_width_mm for stock in fresh]
+        widest_mm = max(widths, default=0) - self.shop.cutting_allowance_mm
+        fitting = merged(piece for piece in pieces if least_across_mm(piece) <= widest_mm)
+        missing = [piece for piece in pieces if least_across_mm(piece) > widest_mm]
+        if not fitting:
+            return Found(missing)
+        plan = ask(problem_of(self.kind.name, fitting, self.cloth, self.shop, extra=fresh), seconds)
+        by_id = {blank_id(piece): piece for piece in fitting}
+        return Found(missing + [replace(by_id[line.id], count=line.count) for line in plan.unplaced], plan)
 
 
-def _shortage(
-    kind: Reinforcement, wanted: list[tuple[Job, LayUp]], cloth: Sequence[FreeCloth], shop: Shop
-) -> ClothShortage | None:
+@dataclass(frozen=True)
+class Found:
+    """The pieces that found no place, and the plan of the others."""
+
+    missing: list[Piece]
+    planned: Plan | None = None
+
+    @property
+    def cut_from_new(self) -> list[Strip]:
+        return [] if self.planned is None else [s for s in self.planned.strips if s.stock.startswith(NEW)]
+
+
+def _shortage(racks: Racks, wanted: list[tuple[Job, LayUp]]) -> ClothShortage | None:
     wanted = [(job, lay_up) for job, lay_up in wanted if lay_up.pieces or lay_up.refusals]
     pieces = [(job, piece) for job, lay_up in wanted for piece in lay_up.pieces]
     try:
-        missing = _missing([piece for _, piece in pieces], kind, cloth, shop)
+        missing = racks.plan([piece for _, piece in pieces], seconds=SECONDS).missing
     except CannotPlan as error:
-        return _cannot(kind, wanted, str(error))
+        return _cannot(racks.kind, wanted, str(error))
     if not missing:
-        return _refused(kind, wanted)
-    first = _first_short(pieces, kind, cloth, shop)
-    rolls, length_mm, reason = _new_rolls([piece for _, piece in pieces], kind, cloth, shop)
+        return _refused(racks.kind, wanted)
+    first = _first_short(racks, pieces)
+    rolls, length_mm, reason = _new_rolls(racks, [piece for _, piece in pieces], missing)
     return ClothShortage(
-        reinforcement_id=kind.pk,
+        reinforcement_id=racks.kind.pk,
         pieces=sum(piece.count for piece in missing),
         length_mm=length_mm,
         rolls=rolls,
@@ -82,7 +131,7 @@ def _shortage(
     )
 
 
-def _names(jobs) -> tuple[str, ...]:
+def _names(jobs: Iterable[Job]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(job) for job in jobs))
 
 
@@ -103,30 +152,8 @@ def _refused(kind: Reinforcement, wanted: list[tuple[Job, LayUp]]) -> ClothShort
     return ClothShortage(kind.pk, count, 0, 0, job.cut_on, _names(job for job, _ in refused), first.reason)
 
 
-def _missing(
-    pieces: Sequence[Piece], kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop, new_rolls: int = 0
-) -> list[Piece]:
-    """The pieces that find no place on free cloth and this many new rolls."""
-    return _missing_and_plan(pieces, kind, cloth, shop, new_rolls)[0]
-
-
-def _missing_and_plan(
-    pieces: Sequence[Piece], kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop, new_rolls: int
-) -> tuple[list[Piece], Plan | None]:
-    fresh = tuple(_new_roll(kind, shop, number) for number in range(new_rolls))
-    widest_mm = max([item.usable_width_mm for item in cloth] + [stock.usable_width_mm for stock in fresh], default=0)
-    fitting = [p for p in pieces if least_across_mm(p) + shop.cutting_allowance_mm <= widest_mm]
-    missing = [piece for piece in pieces if piece not in fitting]
-    if not fitting:
-        return missing, None
-    plan = ask(problem_of(kind.name, merged(fitting), cloth, shop, extra=fresh), SECONDS, WORK_LIMIT)
-    by_id = {blank_id(piece): piece for piece in fitting}
-    missing += [replace(by_id[line.id], count=line.count) for line in plan.unplaced]
-    return missing, plan
-
-
-def merged(pieces: Sequence[Piece]) -> list[Piece]:
-    """One line a blank: a ply that is partly cut in two sizes keeps its two lines apart by name."""
+def merged(pieces: Iterable[Piece]) -> list[Piece]:
+    """One line a blank, its counts added."""
     by_id: dict[str, Piece] = {}
     for piece in pieces:
         known = by_id.get(blank_id(piece))
@@ -134,61 +161,41 @@ def merged(pieces: Sequence[Piece]) -> list[Piece]:
     return list(by_id.values())
 
 
-def _new_roll(kind: Reinforcement, shop: Shop, number: int) -> Stock:
-    return Stock(
-        id=f"new {number + 1}",
-        kind="roll",
-        width_mm=kind.width_mm,
-        trim_mm=shop.edge_trim_mm if kind.width_mm > 2 * shop.edge_trim_mm else 0,
-        length_mm=kind.roll_length_mm,
-        preference=1,
-    )
-
-
-def _first_short(pieces: list[tuple[Job, Piece]], kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop) -> Job:
+def _first_short(racks: Racks, pieces: list[tuple[Job, Piece]]) -> Job:
     """The first job, in order of its day, that the racks cannot serve together with those before it."""
     jobs = list(dict.fromkeys(job for job, _ in pieces))
     low, high = 0, len(jobs) - 1
     while low < high:
         middle = (low + high) // 2
         so_far = set(jobs[: middle + 1])
-        if _missing([piece for job, piece in pieces if job in so_far], kind, cloth, shop):
+        if racks.plan([piece for job, piece in pieces if job in so_far]).missing:
             high = middle
         else:
             low = middle + 1
     return jobs[low]
 
 
-def _new_rolls(
-    pieces: Sequence[Piece], kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop
-) -> tuple[int, int, str]:
+def _new_rolls(racks: Racks, pieces: Sequence[Piece], missing: Sequence[Piece]) -> tuple[int, int, str]:
     """The fewest whole rolls as sold with which nothing is missing, the length cut from them, and why they are needed.
 
-    What even a new roll cannot give (too long, too wide) is left out of the count and named in the reason.
+    What even a new roll cannot give (too long, too wide) is left out of the count; when it is all, the reason says so.
     """
-    allowance_mm = shop.cutting_allowance_mm
-    possible = [p for p in pieces if _fits_new_roll(p, kind, shop, allowance_mm)]
-    missing_now = _missing(pieces, kind, cloth, shop)
-    longest_mm = max(min(p.along_mm, p.across_mm) if 90 in p.turns else p.along_mm for p in missing_now)
-    reason = f"pieces up to {format_length(longest_mm, shop.units)} long find no place on what is free"
-    if not any(_fits_new_roll(piece, kind, shop, allowance_mm) for piece in missing_now):
+    longest_mm = max(min(p.along_mm, p.across_mm) if 90 in p.turns else p.along_mm for p in missing)
+    reason = f"pieces up to {format_length(longest_mm, racks.shop.units)} long find no place on what is free"
+    giveable = [piece for piece in missing if racks.fits_new_roll(piece)]
+    if not giveable:
         return 0, 0, f"{reason}, and a new roll as sold cannot give them either: allow a seam or choose another cloth"
-    area_mm2 = sum(p.area_mm2 for p in missing_now if p in possible or _fits_new_roll(p, kind, shop, allowance_mm))
-    least = max(1, ceil(area_mm2 / (kind.width_mm * kind.roll_length_mm)))
-    for rolls in range(least, least + MOST_NEW_ROLLS):
-        missing, plan = _missing_and_plan(possible, kind, cloth, shop, rolls)
-        if not missing or rolls == least + MOST_NEW_ROLLS - 1:
-            cut = [strip for strip in plan.strips if strip.stock.startswith("new ")] if plan else []
-            return len({strip.stock for strip in cut}) or rolls, sum(strip.length_mm for strip in cut), reason
-    raise AssertionError("the loop above returns")
-
-
-def _fits_new_roll(piece: Piece, kind: Reinforcement, shop: Shop, allowance_mm: int) -> bool:
-    width_mm, length_mm = usable_width_mm(kind.width_mm, shop), kind.roll_length_mm - allowance_mm
-    ways = [(piece.across_mm, piece.along_mm)]
-    if 90 in piece.turns:
-        ways.append((piece.along_mm, piece.across_mm))
-    return any(across <= width_mm and along <= length_mm for across, along in ways)
+    area_mm2 = sum(piece.area_mm2 for piece in giveable)
+    rolls = max(1, ceil(area_mm2 / (racks.kind.width_mm * racks.kind.roll_length_mm)))
+    hopeless = {blank_id(piece) for piece in missing} - {blank_id(piece) for piece in giveable}
+    possible = [piece for piece in pieces if blank_id(piece) not in hopeless]
+    found = racks.plan(possible, rolls)
+    for _ in range(MOST_TRIES):
+        if not found.missing:
+            break
+        rolls += 1
+        found = racks.plan(possible, rolls)
+    return rolls, sum(strip.length_mm for strip in found.cut_from_new), reason
 
 
 def resin_needs(on: datetime.date) -> list[ResinNeed]:

@@ -13,7 +13,6 @@ from .pieces import LayUp, Piece, lay_up_of, usable_width_mm, without
 
 ALL_SECONDS = 1.2  # for every reinforcement of a job together, so that the page answers at once
 LEAST_SECONDS = 0.05
-WORK_LIMIT = 40
 MOST_WIDTHS = 3
 
 
@@ -198,9 +197,9 @@ def problem_of(name: str, pieces: Sequence[Piece], cloth: Sequence[FreeCloth], s
     )
 
 
-def ask(problem: Problem, seconds: float, work_limit: int = WORK_LIMIT) -> Plan:
+def ask(problem: Problem, seconds: float) -> Plan:
     try:
-        return plan_cuts(problem, seconds=max(LEAST_SECONDS, seconds), work_limit=work_limit)
+        return plan_cuts(problem, seconds=max(LEAST_SECONDS, seconds))
     except ProblemError as error:
         raise CannotPlan(
             f"{problem.name} cannot be planned in one go: {error.message}. Split the job in two and plan each."
