@@ -22,9 +22,9 @@ def find(text: str) -> Roll | Container:
 
 
 def find_scanned(scanned: Scanned) -> Roll | Container:
-    found = existing([scanned.code])
+    found = _the_roll(scanned.code) or _the_container(scanned.code)
     if found:
-        return found[0]
+        return found
     if scanned.kind in ("P", "T"):
         what = "a place" if scanned.kind == "P" else "a ticket"
         raise NothingFound(f"{group_code(scanned.code)} is the label of {what}. Scan the roll or the container itself.")
@@ -32,6 +32,14 @@ def find_scanned(scanned: Scanned) -> Roll | Container:
         f"{group_code(scanned.code)} is a right code, but nothing in this store carries it. "
         "Look whether the label is from this shop; if it is, show it to the clerk."
     )
+
+
+def _the_roll(code: str) -> Roll | None:
+    return Roll.objects.filter(code=code).select_related("reinforcement", "place").first()
+
+
+def _the_container(code: str) -> Container | None:
+    return Container.objects.filter(code=code).select_related("chemical", "place").first()
 
 
 def existing(codes: list[str]) -> list[Roll | Container]:

@@ -1,7 +1,11 @@
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import wraps
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
+
+_one_at_a_time = threading.Lock()
 
 
 def one_transaction(write: Callable) -> Callable:
@@ -12,11 +16,22 @@ def one_transaction(write: Callable) -> Callable:
 
     @wraps(write)
     def run(**wish):
-        try:
-            with transaction.atomic():
-                return write(**wish)
-        except IntegrityError:
-            with transaction.atomic():
-                return write(**wish)
+        with _turn():
+            try:
+                with transaction.atomic():
+                    return write(**wish)
+            except IntegrityError:
+                with transaction.atomic():
+                    return write(**wish)
 
     return run
+
+
+@contextmanager
+def _turn() -> Iterator[None]:
+    """SQLite has one writer: threads of this process queue here, which is fair, rather than sleep and ask again."""
+    if connection.vendor == "sqlite" and not connection.in_atomic_block:
+        with _one_at_a_time:
+            yield
+    else:
+        yield
