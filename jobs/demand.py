@@ -1,6 +1,7 @@
 """What planned jobs need of the storeroom; registered with `shopstock.demand` when the program starts."""
 
 import datetime
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
@@ -37,21 +38,46 @@ def jobs_to_do() -> list[Job]:
     return [job for job in planned_work() if not notice_cut(job, confirmed_plan(job))]
 
 
-def wanted_of(job: Job, widths_mm: dict[int, int]) -> LayUp:
-    """What of a job is neither cut nor set aside yet."""
-    lay_up = lay_up_of(job, widths_mm | cut_widths_mm(job))
-    return replace(lay_up, pieces=without(lay_up.pieces, cut_or_promised_pieces(job)))
+@dataclass(frozen=True)
+class Work:
+    """A job, what of it is cut or set aside already, and the widths its begun panels were made for."""
+
+    job: Job
+    there: Counter
+    widths_mm: dict[int, int]
+
+    def wanted(self, widths_mm: dict[int, int]) -> LayUp:
+        lay_up = lay_up_of(self.job, widths_mm | self.widths_mm)
+        return replace(lay_up, pieces=without(lay_up.pieces, self.there))
+
+
+def work_to_do() -> list[Work]:
+    return [Work(job, cut_or_promised_pieces(job), cut_widths_mm(job)) for job in jobs_to_do()]
 
 
 def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
-    shop, jobs = Shop.current(), jobs_to_do()
-    kinds = reinforcements_of(jobs)
+    shop, work = Shop.current(), work_to_do()
+    kinds = reinforcements_of(item.job for item in work)
     cloth = free_cloth(list(kinds), shop)
     racks = {pk: Racks(kind, cloth[pk], shop) for pk, kind in kinds.items()}
-    widths = {pk: rack.width_for_all_mm for pk, rack in racks.items()}
-    wanted = [(job, wanted_of(job, widths)) for job in jobs]
-    found = (_shortage(rack, [(job, lay_up.of(pk)) for job, lay_up in wanted]) for pk, rack in racks.items())
+    widths = {pk: rack.widths_mm[0] for pk, rack in racks.items()}
+
+    def wanted_at(pk: int, width_mm: int) -> list[tuple[Job, LayUp]]:
+        return [(item.job, item.wanted(widths | {pk: width_mm}).of(pk)) for item in work]
+
+    found = (_least_short(rack, [wanted_at(pk, width) for width in rack.widths_mm]) for pk, rack in racks.items())
     return [shortage for shortage in found if shortage is not None]
+
+
+def _least_short(racks: "Racks", ways: list[list[tuple[Job, LayUp]]]) -> ClothShortage | None:
+    """None when the panels of any width come out of what is free; otherwise what the widest are short of."""
+    shortages = []
+    for number, wanted in enumerate(ways):
+        if wanted not in ways[:number]:
+            shortages.append(_shortage(racks, wanted))
+            if shortages[-1] is None:
+                return None
+    return shortages[0]
 
 
 @dataclass(frozen=True)
@@ -67,9 +93,10 @@ class Racks:
         return max(1, usable_width_mm(self.kind.width_mm, self.shop))
 
     @property
-    def width_for_all_mm(self) -> int:
-        """For panels that come out of the racks' rolls and of new ones alike."""
-        return min(self.new_width_mm, widths_to_try(self.kind, self.cloth, self.shop)[0])
+    def widths_mm(self) -> list[int]:
+        """For panels that come out of the racks' rolls and of new ones alike, widest first."""
+        widths = widths_to_try(self.kind, self.cloth, self.shop)
+        return sorted({min(self.new_width_mm, width) for width in widths}, reverse=True)
 
     def new_rolls(self, count: int) -> list[Stock]:
         trim_mm = self.shop.edge_trim_mm if self.kind.width_mm > 2 * self.shop.edge_trim_mm else 0
@@ -208,12 +235,12 @@ def resin_needs(on: datetime.date) -> list[ResinNeed]:
 
 
 def shortest_blanks_mm() -> dict[int, int]:
-    shop, jobs = Shop.current(), jobs_to_do()
-    kinds = reinforcements_of(jobs)
+    shop, work = Shop.current(), work_to_do()
+    kinds = reinforcements_of(item.job for item in work)
     widths = {pk: max(1, usable_width_mm(kind.width_mm, shop)) for pk, kind in kinds.items()}
     shortest: dict[int, int] = {}
-    for job in jobs:
-        for piece in wanted_of(job, widths).pieces:
+    for item in work:
+        for piece in item.wanted(widths).pieces:
             along_mm = _least_along_mm(piece, widths[piece.reinforcement_id]) + shop.cutting_allowance_mm
             kind = piece.reinforcement_id
             shortest[kind] = min(along_mm, shortest.get(kind, along_mm))

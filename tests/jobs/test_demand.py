@@ -131,3 +131,10 @@ def test_job_in_the_middle_that_cannot_be_served_dates_the_shortage(owner, kind)
     for number, day in enumerate(days):
         job_of(kind, owner, f"Boat {number}", day)
     assert [short.needed_on for short in shortages()] == [days[1]]
+
+
+def test_panels_that_only_a_narrower_free_roll_gives_are_not_short(owner, kind):
+    make_roll(by=owner, reinforcement=kind, width_mm=1_250, length_mm=1_000)
+    make_roll(by=owner, reinforcement=kind, width_mm=1_000, length_mm=30_000)
+    job_of(kind, owner, length_mm=3_000, width_mm=1_800)
+    assert shortages() == []
