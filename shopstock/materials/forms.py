@@ -56,6 +56,7 @@ class ReinforcementForm(forms.ModelForm):
             "width_mm",
             "roll_length_mm",
             "turning",
+            "drape",
             "binder",
             "fits_polyester",
             "fits_vinylester",
@@ -75,6 +76,8 @@ class ReinforcementForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.fields["name"].help_text = "As it is called in the shop. The name is not the weight."
         self.fields["weave"].help_text = "How the yarns cross. None for mat, stitched and unidirectional."
+        self.fields["drape"].label = "Drape"
+        self.fields["drape"].help_text = "The shop’s own rating. Empty: what is usual for the form, weave and weight."
         self.fields["price_per_roll"].label = f"Price of a roll ({currency})"
         self.fields["lead_time_days"].help_text = "Days from order to door. Empty: the supplier’s."
         self.fields["fits_polyester"].label = "With polyester"

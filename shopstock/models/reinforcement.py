@@ -4,6 +4,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
 
+from shopstock.calc.fabric_character import DRAPE_WORDS, usual_drape
 from shopstock.calc.forms import FIBRES, FORMS, NO_WEAVE, WEAVES
 
 FORM_CHOICES = [(form.key, form.name) for form in FORMS.values()]
@@ -34,6 +35,9 @@ class Reinforcement(models.Model):
     form = models.CharField(max_length=24, choices=FORM_CHOICES)
     fibre = models.CharField(max_length=16, choices=FIBRE_CHOICES)
     weave = models.CharField(max_length=12, choices=WEAVE_CHOICES, default=NO_WEAVE)
+    drape = models.PositiveSmallIntegerField(
+        "drape, 1 to 5", choices=list(DRAPE_WORDS.items()), null=True, blank=True, help_text="The shop's own rating."
+    )
     binder = models.CharField(max_length=10, choices=Binder, default=Binder.NONE)
     areal_weight_gsm = models.DecimalField("areal weight (g/m²)", max_digits=7, decimal_places=2)
     weight_tolerance_percent = models.DecimalField(
@@ -95,6 +99,11 @@ class Reinforcement(models.Model):
     def turns(self) -> tuple[int, ...]:
         """The quarter turns a blank of it may be laid at, for the planner."""
         return (0,) if self.turning == self.Turning.NEVER else (0, 90)
+
+    @property
+    def drape_rating(self) -> int:
+        """The shop's own rating, or what is usual for such a fabric."""
+        return self.drape or usual_drape(self.form, self.weave, float(self.areal_weight_gsm))
 
     @property
     def price_per_m2(self) -> Decimal | None:

@@ -10,6 +10,10 @@ class Shop(models.Model):
         METRIC = "metric", "metric first (mm, m, kg, °C)"
         US = "us", "US first (in, yd, lb, °F)"
 
+    class AngleSense(models.TextChoices):
+        COUNTER_CLOCKWISE = "ccw", "counter-clockwise, seen on the tool side"
+        CLOCKWISE = "cw", "clockwise, seen on the tool side"
+
     name = models.CharField(max_length=80, default="Our shop")
     is_demo = models.BooleanField(default=False, editable=False)
     units = models.CharField(max_length=10, choices=Units, default=Units.METRIC)
@@ -38,6 +42,14 @@ class Shop(models.Model):
     )
     resin_warning_days = models.PositiveIntegerField("warn of resin (days before its date)", default=30)
     quarantine_warning_days = models.PositiveIntegerField("warn of quarantine (days)", default=14)
+
+    angle_sense = models.CharField(
+        "ply angles count",
+        max_length=3,
+        choices=AngleSense,
+        default=AngleSense.COUNTER_CLOCKWISE,
+        help_text="Which way +45° lies from 0°, looking at the tool surface. It is printed on every cut ticket.",
+    )
 
     class Meta:
         constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_shop")]
