@@ -9,6 +9,7 @@ from shopstock.calc.uncertainty import Estimate
 from shopstock.models import Container, ContainerMovement, Movement, Roll, SetAside
 from shopstock.models.roll import STILL_OPEN
 
+from .chain import chain_on
 from .doubt import CUTTING, doubt_after, take_over
 from .locking import open_faults
 
@@ -36,8 +37,7 @@ def write_line(
     take_over(roll, doubt or doubt_after(roll, kind, delta_mm))
     roll.cuts_since_measured += kind in CUTTING
     roll.length_mm += delta_mm
-    refresh_roll(roll, on=at.date())
-    return Movement.objects.create(
+    line = Movement(
         roll=roll,
         kind=kind,
         delta_mm=delta_mm,
@@ -52,6 +52,10 @@ def write_line(
         cause=cause,
         pair=pair,
     )
+    chain_on(roll, line)
+    refresh_roll(roll, on=at.date())
+    line.save(force_insert=True)
+    return line
 
 
 def refresh_roll(roll: Roll, *, on: datetime.date) -> None:
@@ -73,6 +77,8 @@ def refresh_roll(roll: Roll, *, on: datetime.date) -> None:
             "uncertainty_mm",
             "doubt_sources",
             "cuts_since_measured",
+            "line_count",
+            "last_link",
         ]
     )
 
@@ -90,8 +96,7 @@ def write_mass_line(
     """Change the container's mass and say so in the ledger; the container must be locked and the change checked."""
     container.mass_g += delta_g
     container.closed_on = at.date() if container.mass_g == 0 else STILL_OPEN
-    container.save(update_fields=["mass_g", "closed_on", "opened_on", "place"])
-    return ContainerMovement.objects.create(
+    line = ContainerMovement(
         container=container,
         kind=kind,
         delta_g=delta_g,
@@ -102,3 +107,7 @@ def write_mass_line(
         key=key,
         reason=reason,
     )
+    chain_on(container, line)
+    container.save(update_fields=["mass_g", "closed_on", "opened_on", "place", "line_count", "last_link"])
+    line.save(force_insert=True)
+    return line

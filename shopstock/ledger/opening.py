@@ -12,6 +12,7 @@ from shopstock.calc.stock_code import make_code
 from shopstock.calc.stretches import merged_fault_length
 from shopstock.models import Container, Fault, Movement, Place, Reinforcement, Roll, Supplier
 
+from .chain import chain_on
 from .checks import metres, require_positive
 from .errors import LedgerError
 from .faults import FoundFault
@@ -120,12 +121,12 @@ def _new_codes(count: int, *, besides: set[str]) -> list[str]:
 def _write_batch(
     batch: Sequence[OpeningRoll], codes: Sequence[str], *, by: AbstractBaseUser, at: datetime.datetime, reason: str
 ) -> list[Roll]:
-    rolls = Roll.objects.bulk_create(_roll(o, code, at=at) for o, code in zip(batch, codes, strict=True))
+    rolls = [_roll(opening, code, at=at) for opening, code in zip(batch, codes, strict=True)]
     pairs = list(zip(rolls, batch, strict=True))
+    lines = [line for roll, opening in pairs for line in _lines(roll, opening, by=by, at=at, reason=reason)]
+    Roll.objects.bulk_create(rolls)  # after its lines are linked: the head of the chain is stored with it
     Fault.objects.bulk_create(_fault(roll, f, by=by, at=at) for roll, opening in pairs for f in opening.faults)
-    Movement.objects.bulk_create(
-        line for roll, opening in pairs for line in _lines(roll, opening, by=by, at=at, reason=reason)
-    )
+    Movement.objects.bulk_create(lines)
     return rolls
 
 
@@ -178,7 +179,7 @@ def _lines(
         wishes.append((Movement.Kind.FAULT, 0, f"{opening.key}:f{number}", what))
     if opening.quarantine_reason:
         wishes.append((Movement.Kind.QUARANTINE, 0, f"{opening.key}:q", opening.quarantine_reason))
-    return [
+    lines = [
         Movement(
             roll=roll,
             kind=kind,
@@ -192,3 +193,6 @@ def _lines(
         )
         for kind, delta_mm, key, why in wishes
     ]
+    for line in lines:
+        chain_on(roll, line)
+    return lines

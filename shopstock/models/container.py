@@ -21,6 +21,8 @@ class Container(models.Model):
     received_on = models.DateField()
     closed_on = models.DateField(default=STILL_OPEN)
     version = models.PositiveIntegerField(default=0)
+    line_count = models.PositiveIntegerField("lines in the ledger", default=0, editable=False)
+    last_link = models.CharField("link of its last line", max_length=64, default="", editable=False)
 
     class Meta:
         ordering = ["label_date", "pk"]

@@ -24,6 +24,7 @@ class ContainerMovement(models.Model):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="container_movements")
     key = models.CharField(max_length=80, unique=True)
     reason = models.CharField(max_length=300, blank=True)
+    link = models.CharField("link of the hash chain", max_length=64, default="", editable=False)
 
     class Meta:
         ordering = ["-recorded_at", "-pk"]

@@ -48,6 +48,7 @@ class Movement(models.Model):
     corrects = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="corrected_by")
 
     pair = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="paired")
+    link = models.CharField("link of the hash chain", max_length=64, default="", editable=False)
 
     class Meta:
         ordering = ["-recorded_at", "-pk"]

@@ -59,6 +59,8 @@ class Roll(models.Model):
     condition_reason = models.CharField(max_length=200, blank=True)
     condition_since = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=0)
+    line_count = models.PositiveIntegerField("lines in the ledger", default=0, editable=False)
+    last_link = models.CharField("link of its last line", max_length=64, default="", editable=False)
 
     received_on = models.DateField()
     closed_on = models.DateField(default=STILL_OPEN)
