@@ -3,13 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from jobs.material_rows import offcuts_by_strip
 from jobs.models import CuttingPlan, PlannedBlank, PlannedStrip
 from jobs.queries import strips_in_order
 from shopstock.calc.stretches import from_free_end
 from shopstock.calc.strip_picture import Piece, Span
 from shopstock.models import SetAside
-
-from .material_rows import offcuts_by_strip
 
 
 @dataclass(frozen=True)

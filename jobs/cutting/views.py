@@ -5,13 +5,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from jobs.models import CuttingPlan, Job
+from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
 from jobs.plans import JobClosed, notice_cut
 from shopstock.calc.units import format_length
 from shopstock.models import SetAside, Shop
 from shopstock.roles import allow
 
-from .actions import PlanGone, PlanIsShort, StalePlan, cancel_plan, confirm_plan, make_plan
+from .actions import PlanGone, PlanIsShort, StalePlan, cancel_plan, confirm_plan
 from .cut_file import cut_file
 from .cut_list import piece_of, roll_pages
 from .forms import ConfirmForm
