@@ -78,6 +78,13 @@ def test_minimum_of_a_cloth_no_longer_in_use_is_not_ordered(planned, roving):
     assert lines() == []
 
 
+def test_job_short_of_a_cloth_no_longer_in_use_buys_for_the_job_alone(planned, roving):
+    roving.active, roving.minimum_mm = False, 60_000
+    roving.save()
+    planned.short_of(roving)
+    assert [line.buy for line in lines()] == ["1 roll of 50.00 m"]
+
+
 def test_own_lead_time_goes_before_the_suppliers_and_a_past_day_is_late(planned, roving):
     roving.lead_time_days, roving.minimum_mm = 40, 0
     roving.save()

@@ -51,6 +51,11 @@ def test_net_volume_is_turned_to_mass_by_density(page, wish):
     assert Container.objects.get().mass_g == 20_820  # 5 × 3.785411784 L × 1.10 kg/L
 
 
+def test_container_may_come_in_on_its_last_day(page, wish):
+    page(wish, label_date="2026-03-02")
+    assert Container.objects.get().label_date == TODAY
+
+
 def test_several_alike_get_a_code_each_and_the_form_sent_twice_makes_no_more(page, wish):
     for _ in range(2):
         response = page(wish, count="3")
@@ -72,6 +77,7 @@ def test_several_alike_get_a_code_each_and_the_form_sent_twice_makes_no_more(pag
         ({"net": "0 g"}, "net", "too little"),
         ({"net": "a drum"}, "net", "not a number"),
         ({"net": "", "gross": "26 kg"}, "tare", "the empty weight is needed too"),
+        ({"net": "", "gross": "2 kg", "tare": "2 kg"}, "gross", "must weigh more than the empty one"),
         ({"net": "", "gross": "1 kg", "tare": "2 kg"}, "gross", "must weigh more than the empty one"),
         ({"gross": "20 kg", "tare": "1 kg"}, "net", "19.00 kg by weight, 25.00 kg by the label"),
         ({"chemical": "999"}, "chemical", "Select a valid choice"),

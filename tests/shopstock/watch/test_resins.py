@@ -24,7 +24,14 @@ def drum(clerk, resin):
 
 @pytest.mark.parametrize(
     ("days", "kinds"),
-    [(-1, ["resin_past"]), (0, ["resin_near"]), (30, ["resin_near"]), (31, ["resin_unused"]), (91, [])],
+    [
+        (-1, ["resin_past"]),
+        (0, ["resin_near"]),
+        (30, ["resin_near"]),
+        (31, ["resin_unused"]),
+        (90, ["resin_unused"]),
+        (91, []),
+    ],
 )
 def test_resin_is_warned_of_by_how_near_its_end_is(drum, days, kinds):
     drum(days)

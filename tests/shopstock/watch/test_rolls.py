@@ -123,6 +123,13 @@ def test_end_is_judged_by_its_longest_clean_free_piece(planned, roll, clerk):
     ]
 
 
+@pytest.mark.parametrize(("shortest_mm", "count"), [(5_500, 0), (5_501, 1)])
+def test_end_with_a_crease_gives_a_piece_of_just_its_longest_stretch(planned, roll, clerk, shortest_mm, count):
+    planned.shortest_mm = {roll.reinforcement_id: shortest_mm}
+    crease(roll, clerk)
+    assert len(found("short_end")) == count
+
+
 def test_end_that_is_all_set_aside_or_not_in_any_plan_or_quarantined_is_no_warning(planned, clerk):
     promised, unplanned, bad = (make_roll(by=clerk, length_mm=800) for _ in range(3))
     planned.shortest_mm = {promised.reinforcement_id: 900, bad.reinforcement_id: 900}
