@@ -16,6 +16,8 @@ CALC_DIRECTION = {
     Ply.Direction.ALONG: calc.ALONG_PLY,
     Ply.Direction.ACROSS: calc.ACROSS_PLY,
     Ply.Direction.BIAS: calc.BIAS_BOTH,
+    Ply.Direction.PLUS: calc.BIAS_PLUS,
+    Ply.Direction.MINUS: calc.BIAS_MINUS,
     Ply.Direction.ANY: calc.ANY_DIRECTION,
 }
 OVER_LENGTH, OVER_WIDTH, OVER_BIAS = "length", "width", "bias"

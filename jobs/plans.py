@@ -1,13 +1,14 @@
 """Writes about plans that several screens make: taking one back, and noticing that a job is cut."""
 
 import datetime
+from collections.abc import Iterable
 
 from django.db.models import F
 
 from shopstock import ledger
 from shopstock.models import SetAside
 
-from .models import CuttingPlan, Job
+from .models import CuttingPlan, Job, PlannedBlank, Ply
 from .queries import open_promises, standing_of
 
 
@@ -36,6 +37,12 @@ def give_back_plan(plan: CuttingPlan, *, state: str, at: datetime.datetime) -> i
     given_back = ledger.give_back(set_asides=list(open_promises(plan)), at=at)
     CuttingPlan.objects.filter(pk=plan.pk).update(state=state)
     return given_back
+
+
+def forget_old_plans(plies: Iterable[Ply]) -> None:
+    """Plans that were never cut let go of their blanks, so that a ply can be taken out."""
+    PlannedBlank.objects.filter(ply__in=plies).exclude(strip__plan__state=CuttingPlan.State.CONFIRMED).delete()
+    PlannedBlank.objects.filter(ply__in=plies, strip__set_aside__state=SetAside.State.GIVEN_BACK).delete()
 
 
 def notice_cut(job: Job, plan: CuttingPlan | None) -> bool:

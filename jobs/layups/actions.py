@@ -2,8 +2,8 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
-from jobs.models import CuttingPlan, Job, Part, PlannedBlank, Ply
-from jobs.plans import drop_offers, lock_job, require_planned_work
+from jobs.models import Job, Part, Ply
+from jobs.plans import drop_offers, forget_old_plans, lock_job, require_planned_work
 from jobs.queries import confirmed_plan, part_is_cut_into, standing_of
 from shopstock.models import SetAside
 
@@ -30,12 +30,6 @@ def _require_uncut(part: Part) -> None:
         raise LayUpFixed(f"Pieces of {part} are cut already. Leave it as it is and add a new part for what changed.")
 
 
-def _forget_old_plans(plies) -> None:
-    """Plans that were never cut let go of their blanks, so that a ply can be taken out."""
-    PlannedBlank.objects.filter(ply__in=plies).exclude(strip__plan__state=CuttingPlan.State.CONFIRMED).delete()
-    PlannedBlank.objects.filter(ply__in=plies, strip__set_aside__state=SetAside.State.GIVEN_BACK).delete()
-
-
 @transaction.atomic
 def add_part(*, job: Job, name: str, count: int) -> Part:
     return Part.objects.create(job=_open_for_change(job), name=name, count=count)
@@ -53,7 +47,7 @@ def change_part(*, part: Part, name: str, count: int) -> Part:
 def remove_part(*, part: Part) -> None:
     _open_for_change(part.job)
     _require_uncut(part)
-    _forget_old_plans(part.plies.all())
+    forget_old_plans(part.plies.all())
     part.delete()
 
 
@@ -78,7 +72,7 @@ def change_ply(*, ply: Ply, **values) -> Ply:
 def remove_ply(*, ply: Ply) -> None:
     _open_for_change(ply.part.job)
     _require_uncut(ply.part)
-    _forget_old_plans([ply])
+    forget_old_plans([ply])
     ply.delete()
 
 

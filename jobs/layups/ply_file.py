@@ -33,8 +33,9 @@ DIRECTIONS = {
     "90": Ply.Direction.ACROSS,
     "45": Ply.Direction.BIAS,
     "±45": Ply.Direction.BIAS,
-    "+45": Ply.Direction.BIAS,
-    "-45": Ply.Direction.BIAS,
+    "+45": Ply.Direction.PLUS,
+    "-45": Ply.Direction.MINUS,
+    "−45": Ply.Direction.MINUS,
     "+-45": Ply.Direction.BIAS,
     "+/-45": Ply.Direction.BIAS,
     "any": Ply.Direction.ANY,
@@ -193,7 +194,7 @@ def _overlap(text: str) -> int:
 def _direction(text: str) -> str:
     key = text.lower().removesuffix("°").replace(" ", "")
     if key not in DIRECTIONS:
-        raise Wrong("Write 0, 90, 45 or any.")
+        raise Wrong("Write 0, 90, 45, +45, -45 or any.")
     return DIRECTIONS[key]
 
 

@@ -3,8 +3,19 @@
 from .blank import PlannedBlank
 from .cutting_plan import CuttingPlan
 from .job import Job
+from .material_properties import MaterialProperties
 from .part import Part
 from .ply import Ply
+from .stand_in import StandIn
 from .strip import PlannedStrip
 
-__all__ = ["CuttingPlan", "Job", "Part", "PlannedBlank", "PlannedStrip", "Ply"]
+__all__ = [
+    "CuttingPlan",
+    "Job",
+    "MaterialProperties",
+    "Part",
+    "PlannedBlank",
+    "PlannedStrip",
+    "Ply",
+    "StandIn",
+]

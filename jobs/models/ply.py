@@ -11,6 +11,8 @@ class Ply(models.Model):
         ALONG = "0", "0° (warp along the length)"
         ACROSS = "90", "90° (warp across the length)"
         BIAS = "45", "±45°"
+        PLUS = "+45", "+45°"
+        MINUS = "-45", "−45°"
         ANY = "any", "any"
 
     part = models.ForeignKey("jobs.Part", models.CASCADE, related_name="plies")

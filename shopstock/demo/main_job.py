@@ -8,8 +8,9 @@ from django.conf import settings
 from django.db.models import Sum
 from django.urls import reverse
 
-from jobs.cutting.actions import confirm_plan, make_plan
+from jobs.cutting.actions import confirm_plan
 from jobs.models import CuttingPlan, Job, Part, PlannedStrip, Ply
+from jobs.plan_making import make_plan
 from labels.calc.sheet_geometry import MEDIA
 from labels.drawing.pdf import labels_pdf
 from labels.sheets.label_of import label_of

@@ -2,8 +2,9 @@
 
 import datetime
 
-from jobs.cutting.actions import confirm_plan, make_plan
+from jobs.cutting.actions import confirm_plan
 from jobs.models import CuttingPlan, Job, Part, Ply
+from jobs.plan_making import make_plan
 from tests.factories import NOON, TODAY, make_reinforcement, new_key
 
 

@@ -1,0 +1,71 @@
+"""What a plan says of one reinforcement, as plain data to keep with the plan."""
+
+from collections import defaultdict
+from decimal import Decimal
+
+from .models import CuttingPlan
+from .planning import MaterialPlan
+
+MM2_PER_M2 = 1_000_000
+
+
+def material_row(material: MaterialPlan) -> dict:
+    taken_mm2 = sum(strip.area_mm2 for strip in material.strips)
+    laid_mm2 = sum(blank.across_mm * blank.along_mm for strip in material.strips for blank in strip.blanks)
+    back_mm2 = sum(width * length for strip in material.strips for width, length in strip.offcuts)
+    cut_off_mm2 = sum(strip.cut_off_mm2 for strip in material.strips)
+    waste_mm2 = cut_off_mm2 - laid_mm2 - back_mm2
+    return {
+        "reinforcement": material.reinforcement.pk,
+        "name": material.reinforcement.name,
+        "cut_width_mm": material.width_mm,
+        "needed_m2": m2(sum(piece.area_mm2 for piece in material.pieces)),
+        "laid_m2": m2(laid_mm2),
+        "taken_mm": sum(strip.length_mm for strip in material.strips),
+        "taken_m2": m2(taken_mm2),
+        "left_mm": sum(item.clean_mm for item in material.cloth) - _gone_mm(material),
+        "offcuts": _offcuts(material),
+        "waste_m2": m2(waste_mm2),
+        "waste_percent": round(100 * waste_mm2 / cut_off_mm2, 1) if cut_off_mm2 else 0.0,
+        "waste_money": _money(material, waste_mm2),
+        "bound_m2": m2(material.found.bound_mm2) if material.found else None,
+        "gap_percent": _gap_percent(material),
+        "proved": bool(material.found and material.found.proved),
+        "short": [vars(short) for short in material.short],
+        "notes": list(material.notes),
+    }
+
+
+def m2(area_mm2: int) -> float:
+    return round(area_mm2 / MM2_PER_M2, 3)
+
+
+def _offcuts(material: MaterialPlan) -> list[dict]:
+    return [
+        {"roll": strip.cloth.roll.code, "strip": strip.number, "width_mm": width, "length_mm": length}
+        for strip in material.strips
+        for width, length in strip.offcuts
+    ]
+
+
+def _gone_mm(material: MaterialPlan) -> int:
+    """Clean length that leaves the rolls: strips, and the clean ends cut away before them."""
+    return sum(strip.length_mm + sum(strip.ends_mm) for strip in material.strips)
+
+
+def _money(material: MaterialPlan, waste_mm2: int) -> str | None:
+    price = material.reinforcement.price_per_m2
+    return None if price is None else str(round(Decimal(waste_mm2) / MM2_PER_M2 * price, 2))
+
+
+def _gap_percent(material: MaterialPlan) -> float | None:
+    return None if material.found is None or material.found.gap is None else round(100 * material.found.gap, 1)
+
+
+def offcuts_by_strip(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int, int]]]:
+    """(width_mm, length_mm) of the pieces worth keeping, by roll code and strip number."""
+    found = defaultdict(list)
+    for row in plan.materials:
+        for piece in row["offcuts"]:
+            found[piece["roll"], piece["strip"]].append((piece["width_mm"], piece["length_mm"]))
+    return found
