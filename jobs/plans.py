@@ -12,6 +12,10 @@ from .models import CuttingPlan, Job, PlannedBlank, Ply
 from .queries import open_promises, standing_of
 
 
+def strips(count: int) -> str:
+    return "1 strip" if count == 1 else f"{count} strips"
+
+
 class JobClosed(Exception):
     """A job that is cut or cancelled cannot be planned any more."""
 

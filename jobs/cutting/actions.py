@@ -98,8 +98,3 @@ def cancel_plan(*, plan: CuttingPlan, at: datetime.datetime) -> int:
         Job.objects.filter(pk=job.pk).update(state=Job.State.DRAFT)
         drop_offers(job)
     return given_back
-
-
-def lengths_given_back(plan: CuttingPlan) -> int:
-    """Total length (mm) of the confirmed plan's strips that the ledger had to give back."""
-    return sum(plan.strips.filter(set_aside__state=SetAside.State.GIVEN_BACK).values_list("length_mm", flat=True), 0)

@@ -7,7 +7,7 @@ from django.views.decorators.http import require_POST
 from jobs.models import CuttingPlan, Job
 from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
-from jobs.plans import JobClosed, notice_cut
+from jobs.plans import JobClosed, notice_cut, strips
 from shopstock.calc.units import format_length
 from shopstock.models import SetAside, Shop
 from shopstock.roles import allow
@@ -86,7 +86,7 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
 def _set_aside_words(plan: CuttingPlan) -> str:
     lengths = list(plan.strips.values_list("length_mm", flat=True))
     total = format_length(sum(lengths), Shop.current().units)
-    return f"{total} in {len(lengths)} strips is set aside for {plan.job}. The laminator sees it at the roll."
+    return f"{total} in {strips(len(lengths))} is set aside for {plan.job}. The laminator sees it at the roll."
 
 
 @allow("confirm plans")
@@ -94,7 +94,7 @@ def _set_aside_words(plan: CuttingPlan) -> str:
 def cancel(request: HttpRequest, pk: int) -> HttpResponse:
     plan = _plan_or_404(pk)
     given_back = cancel_plan(plan=plan, at=timezone.now())
-    messages.success(request, f"The plan is cancelled; {given_back} strips are free again.")
+    messages.success(request, f"The plan is cancelled; {strips(given_back)} given back.")
     return redirect(plan.job)
 
 

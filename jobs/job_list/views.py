@@ -7,7 +7,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.models import CuttingPlan, Job
 from jobs.planning import reinforcements_of
-from jobs.plans import JobClosed, notice_cut
+from jobs.plans import JobClosed, notice_cut, strips
 from jobs.queries import confirmed_plan, standing_of, with_lay_up
 from jobs.resin_need import misfits, resin_of_job
 from shopstock.listing import list_page
@@ -68,7 +68,7 @@ def cancel_job(request: HttpRequest, pk: int) -> HttpResponse:
     except JobClosed as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, f"{found} is cancelled; {given_back} strips are free again.")
+        messages.success(request, f"{found} is cancelled; {strips(given_back)} given back.")
     return redirect(found)
 
 
@@ -95,7 +95,7 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
 def plan_standing(plan: CuttingPlan | None) -> dict:
     standing = {} if plan is None else standing_of(plan)
     return {
-        "strips": sum(standing.values()),
+        "strip_count": sum(standing.values()),
         "strips_cut": standing.get(SetAside.State.CUT, 0),
         "strips_lost": standing.get(SetAside.State.GIVEN_BACK, 0),
     }

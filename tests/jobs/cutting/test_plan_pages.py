@@ -46,7 +46,7 @@ def test_planning_and_confirming_from_the_pages_sets_the_cloth_aside(page, job, 
     plan = CuttingPlan.objects.get()
     assert response.redirect_chain[-1][0] == plan.get_absolute_url()
     response = post(page, "plan-confirm", plan.pk)
-    assert said(response) == ["2.00 m in 1 strips is set aside for Skiff 3. The laminator sees it at the roll."]
+    assert said(response) == ["2.00 m in 1 strip is set aside for Skiff 3. The laminator sees it at the roll."]
     roll.refresh_from_db()
     assert roll.set_aside_mm == 2_000
 
@@ -88,7 +88,7 @@ def test_short_plan_asks_for_the_tick_and_names_what_is_short(page, owner, kind,
 
 def test_cancelling_says_how_many_strips_are_free_again(page, job, owner, roll):
     plan = confirmed(job, owner)
-    assert said(post(page, "plan-cancel", plan.pk)) == ["The plan is cancelled; 1 strips are free again."]
+    assert said(post(page, "plan-cancel", plan.pk)) == ["The plan is cancelled; 1 strip given back."]
     roll.refresh_from_db()
     assert roll.set_aside_mm == 0
 

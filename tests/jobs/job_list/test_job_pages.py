@@ -133,7 +133,7 @@ def test_job_whose_promise_was_given_back_asks_to_plan_again(page, owner):
     ledger.record_recount(roll=roll, length_mm=900, by=owner, at=NOON, key=new_key(), reason="tape")
     text = page.get(job.get_absolute_url()).content.decode()
     assert "Plan again." in text
-    assert "1 of 1 strips had to be given back" in text
+    assert "1 of 1 strip had to be given back" in text
 
 
 def test_job_is_done_when_its_page_is_seen_after_the_last_cut(page, owner, laminator):
