@@ -11,7 +11,6 @@ from jobs.queries import confirmed_plan, open_promises
 from jobs.stock_seen import differences
 from shopstock import ledger
 from shopstock.ledger.locking import lock_rolls
-from shopstock.models import SetAside
 
 
 class StalePlan(Exception):
