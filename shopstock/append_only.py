@@ -42,3 +42,23 @@ def _drop_postgresql(table: str) -> list[str]:
 
 _INSTALL = {"sqlite": _install_sqlite, "postgresql": _install_postgresql}
 _DROP = {"sqlite": _drop_sqlite, "postgresql": _drop_postgresql}
+
+
+def missing_triggers(connection) -> list[str]:
+    """The names of guards that this database should have and has not."""
+    with connection.cursor() as cursor:
+        cursor.execute(_LIST[connection.vendor])
+        there = {name for (name,) in cursor.fetchall()}
+    return sorted(
+        f"{table}_no_{what}"
+        for table in ALL
+        for what in _GUARDS[connection.vendor]
+        if f"{table}_no_{what}" not in there
+    )
+
+
+_GUARDS = {"sqlite": ("update", "delete"), "postgresql": ("change", "truncate")}
+_LIST = {
+    "sqlite": "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+    "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled <> 'D' AND NOT tgisinternal",
+}
