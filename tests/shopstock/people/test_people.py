@@ -3,6 +3,7 @@ import io
 import pytest
 from django.contrib.auth import get_user_model
 from django.core.management import CommandError, call_command
+from django.forms import model_to_dict
 from django.urls import reverse
 
 from shopstock.models import Shop
@@ -81,19 +82,10 @@ def test_owners_pages_refuse_others_with_a_reason(client, db, role, name):
 
 
 def test_settings_keep_the_address_for_the_labels(as_owner):
-    fields = {
-        "name": "Our shop",
+    fields = model_to_dict(Shop.current()) | {
         "units": "us",
         "currency": "usd",
         "address": "http://store.lan:8000/",
-        "cutting_allowance_mm": 5,
-        "overlap_mm": 50,
-        "edge_trim_mm": 10,
-        "offcut_length_mm": 500,
-        "offcut_width_mm": 300,
-        "resin_waste_percent": "15",
-        "resin_warning_days": 30,
-        "quarantine_warning_days": 14,
     }
     as_owner.post(reverse("shop-settings"), fields)
     shop = Shop.current()
