@@ -35,20 +35,28 @@ def _registered(name: str) -> TTFont:
     return font
 
 
+@lru_cache(maxsize=16_384)
 def width_em(text: str, name: str) -> float:
     _registered(name)
     return pdfmetrics.stringWidth(text, name, 1)
 
 
-@lru_cache(maxsize=64)
 def ink_em(text: str, name: str) -> tuple[float, float]:
     """Where the ink of a line begins and ends; a J begins well to the left of where it is set."""
+    if not text:
+        return 0.0, 0.0
+    return _ink_of(text[0], name)[0], width_em(text[:-1], name) + _ink_of(text[-1], name)[1]
+
+
+@lru_cache(maxsize=512)
+def _ink_of(character: str, name: str) -> tuple[float, float]:
     font = ImageFont.truetype(str(font_path(name)), _INK_EM, layout_engine=ImageFont.Layout.BASIC)
-    mask, (start, _) = font.getmask2(text, mode="1", anchor="ls")
+    mask, (start, _) = font.getmask2(character, mode="1", anchor="ls")
     left, _, right, _ = mask.getbbox() or (0, 0, 0, 0)
     return (start + left) / _INK_EM, (start + right) / _INK_EM
 
 
+@lru_cache(maxsize=4096)
 def printable(text: str) -> str:
     """The text with what the typeface lacks replaced: accents are left off, anything else shows as a lozenge."""
     spaced = " ".join(unicodedata.normalize("NFC", text).split())
@@ -78,8 +86,7 @@ def cut_to(text: str, name: str, room_em: float) -> str:
 def wrapped(text: str, name: str, room_em: float) -> list[str]:
     """The text in lines of at most room_em. A number keeps its unit; a word longer than a line is broken at its end."""
     lines: list[str] = []
-    for glued in _NUMBER_AND_UNIT.sub(rf"\1{_GLUE}", text).split(" "):
-        word = glued.replace(_GLUE, " ")
+    for word in _words(text):
         if lines and width_em(f"{lines[-1]} {word}", name) <= room_em:
             lines[-1] = f"{lines[-1]} {word}"
         else:
@@ -87,7 +94,15 @@ def wrapped(text: str, name: str, room_em: float) -> list[str]:
     return lines
 
 
+@lru_cache(maxsize=4096)
+def _words(text: str) -> tuple[str, ...]:
+    glued = _NUMBER_AND_UNIT.sub(rf"\1{_GLUE}", text)
+    return tuple(word.replace(_GLUE, " ") for word in glued.split(" "))
+
+
 def _broken(word: str, name: str, room_em: float) -> list[str]:
+    if width_em(word, name) <= room_em:
+        return [word]
     pieces, piece = [], ""
     for character in word:
         if piece and width_em(piece + character, name) > room_em:

@@ -54,17 +54,21 @@ def _name_items(title: str, subtitle: str, box: Box, size: float) -> list[Text]:
 
 def _title_size(title: str, box: Box, code_size: float) -> float:
     """The size of a whole title on as few lines as can be without much smaller type, or 0."""
-    sizes = [_title_size_on(lines, title, box, code_size) for lines in range(1, _TITLE_LINES + 1)]
+    sizes = _largest_sizes(title, box, code_size)
     return next(size for size in sizes if size >= _FEWER_LINES_FROM * max(sizes))
 
 
-def _title_size_on(most_lines: int, title: str, box: Box, code_size: float) -> float:
+def _largest_sizes(title: str, box: Box, code_size: float) -> list[float]:
+    """The largest size in which the title takes at most one line, at most two, and so on; 0 where none is."""
+    largest = [0.0] * _TITLE_LINES
     for size in sizes_down(code_size * _TITLE_TO_CODE):
         lines = len(fonts.wrapped(title, fonts.BOLD, box.w / size))
         height = lines * size * _TITLE_LINE + _subtitle_size(size) * _SUBTITLE_LINE
-        if lines <= most_lines and height <= box.h:
-            return size
-    return 0.0
+        if height <= box.h:
+            largest = [found or (size if lines <= most else 0.0) for most, found in enumerate(largest, start=1)]
+        if largest[0]:
+            break
+    return largest
 
 
 def _subtitle_size(title_size: float) -> float:

@@ -1,9 +1,11 @@
 import numpy as np
 import pytest
+import qrcode
 from PIL import Image
 
 from labels.calc.qr_payload import LongPayloadError
 from labels.drawing.qr_matrix import matrix_of, runs_of
+from shopstock.calc.stock_code import make_code
 from tests.labels.reading import read_codes
 
 SHORT = "HTTPS://STORE.LAN/R/B000008"
@@ -27,6 +29,19 @@ def test_matrix_has_the_modules_of_its_version_and_reads_back_at_level_q(text, s
         text,
         "Q",
     )
+
+
+def made_by_qrcode_alone(text, version):
+    code = qrcode.QRCode(version, error_correction=qrcode.constants.ERROR_CORRECT_Q, border=0)
+    code.add_data(text, optimize=0)
+    code.make(fit=False)
+    return tuple(tuple(map(bool, row)) for row in code.get_matrix())
+
+
+@pytest.mark.parametrize(("host", "version"), [("HTTPS://STORE.LAN", 2), ("HTTP://192.168.1.20:8000", 3)])
+def test_quick_choice_of_the_mask_is_the_one_that_the_library_makes(host, version):
+    texts = [f"{host}/R/{make_code(number)}" for number in range(40)]
+    assert [matrix_of(text) for text in texts] == [made_by_qrcode_alone(text, version) for text in texts]
 
 
 def test_matrix_of_a_longer_text_is_refused():

@@ -1,0 +1,52 @@
+"""How hard a QR symbol is to read by the look of it: the penalties by which ISO/IEC 18004 chooses a mask."""
+
+import numpy as np
+
+_RUN = 5
+_ALL_LIGHT, _ALL_DARK = 0, 0b11111
+# dark-light-dark-dark-dark-light-dark as in a finder pattern, with four light modules behind it or before it
+_FINDER_LENGTH = 11
+_FINDER_BEFORE_LIGHT, _FINDER_BEHIND_LIGHT = 0b10111010000, 0b00001011101
+
+
+def penalties(symbols: np.ndarray) -> np.ndarray:
+    """The penalty of each of several symbols, an array of (symbol, row, column), true where dark."""
+    bits = symbols.astype(np.int16)
+    both_ways = np.array([bits, bits.transpose(0, 2, 1)])
+    return _lines(both_ways) + _blocks(bits) + _imbalance(bits)
+
+
+def _lines(both_ways: np.ndarray) -> np.ndarray:
+    return (_long_runs(both_ways) + _finder_look_alikes(both_ways)).sum(axis=0)
+
+
+def _windows(bits: np.ndarray, length: int) -> np.ndarray:
+    """Each stretch of so many modules along the rows, as one number."""
+    count = bits.shape[-1] - length + 1
+    return sum(bits[..., start : start + count] << (length - 1 - start) for start in range(length))
+
+
+def _long_runs(bits: np.ndarray) -> np.ndarray:
+    """Three for five modules of one colour in a row, one for each more."""
+    windows = _windows(bits, _RUN)
+    alike = (windows == _ALL_LIGHT) | (windows == _ALL_DARK)
+    begins = alike.copy()
+    begins[..., 1:] &= ~alike[..., :-1]
+    return alike.sum(axis=(-1, -2)) + 2 * begins.sum(axis=(-1, -2))
+
+
+def _finder_look_alikes(bits: np.ndarray) -> np.ndarray:
+    windows = _windows(bits, _FINDER_LENGTH)
+    return 40 * ((windows == _FINDER_BEFORE_LIGHT) | (windows == _FINDER_BEHIND_LIGHT)).sum(axis=(-1, -2))
+
+
+def _blocks(bits: np.ndarray) -> np.ndarray:
+    """Three for each square of two by two modules of one colour."""
+    squares = bits[:, :-1, :-1] + bits[:, 1:, :-1] + bits[:, :-1, 1:] + bits[:, 1:, 1:]
+    return 3 * (squares % 4 == 0).sum(axis=(-1, -2))
+
+
+def _imbalance(bits: np.ndarray) -> np.ndarray:
+    """Ten for every five percent away from half dark."""
+    percent = 100 * bits.mean(axis=(-1, -2))
+    return 10 * (np.abs(percent - 50) // 5).astype(int)
