@@ -71,7 +71,7 @@ def _set_aside(plan: CuttingPlan, job: Job, *, by: AbstractBaseUser, at: datetim
         ledger.Promise(
             strip.roll,
             strip.length_mm,
-            f"{job}: strip {strip.number}",
+            str(job),
             tuple(offcuts[strip.roll.code, strip.number]),
         )
         for strip in strips

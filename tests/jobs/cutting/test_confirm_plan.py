@@ -52,8 +52,8 @@ def test_confirming_sets_the_lengths_aside_with_purpose_and_offcuts(job, roll, o
     plan = confirmed(job, owner)
     assert free_mm(roll) == 200
     assert list(roll.set_asides.values_list("purpose", "length_mm", "offcuts")) == [
-        ("Skiff 3: strip 1", 2_000, [{"width_mm": 450, "length_mm": 2_000}]),
-        ("Skiff 3: strip 2", 2_000, [{"width_mm": 450, "length_mm": 2_000}]),
+        ("Skiff 3", 2_000, [{"width_mm": 450, "length_mm": 2_000}]),
+        ("Skiff 3", 2_000, [{"width_mm": 450, "length_mm": 2_000}]),
     ]
     assert (plan.state, plan.confirmed_by, plan.confirmed_at) == ("confirmed", owner, NOON)
     assert all(strip.set_aside_id for strip in plan.strips.all())
