@@ -7,6 +7,7 @@ FEATURES = [
     "shopstock.finding",
     "shopstock.receiving",
     "shopstock.rolls",
+    "shopstock.measuring",
     "shopstock.materials",
     "shopstock.resins",
     "shopstock.stock_file",
@@ -16,6 +17,8 @@ FEATURES = [
     "jobs.layups",
     "jobs.cutting",
     "jobs.mixing",
+    "jobs.laminate_sheet",
+    "jobs.choosing",
     "labels.sheets",
     "labels.scan",
 ]

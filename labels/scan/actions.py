@@ -33,13 +33,13 @@ def cut_planned(
 
 def cut_away(*, roll: Roll, length_mm: int, by: AbstractBaseUser, at: datetime.datetime, key: str) -> Movement:
     """Cut away what lies before the next clean cloth; the length must still be the one that the page showed."""
-    reason = ""
+    reason, cause = "", ""
     if not _was_sent(key):
         wanted = next_cut(roll).cut_away
         if wanted is None or wanted.length_mm != length_mm:
             raise PageOutOfDate("The free end of the roll has changed. This is how it lies now.")
-        reason = wanted.reason
-    return ledger.record_loss(roll=roll, length_mm=length_mm, by=by, at=at, key=key, reason=reason)
+        reason, cause = wanted.reason, wanted.cause
+    return ledger.record_loss(roll=roll, length_mm=length_mm, by=by, at=at, key=key, reason=reason, cause=cause)
 
 
 def keep_offcut(*, movement: Movement, number: int, by: AbstractBaseUser, at: datetime.datetime) -> Roll:
@@ -54,6 +54,7 @@ def keep_offcut(*, movement: Movement, number: int, by: AbstractBaseUser, at: da
         by=by,
         at=at,
         key=offcut_key(movement, number),
+        cut=movement,
     )
 
 

@@ -15,6 +15,7 @@ class CutAway:
     length_mm: int
     reason: str
     clean_mm: int
+    cause: str = Movement.Cause.FAULT
 
 
 @dataclass(frozen=True)
@@ -57,13 +58,16 @@ def _cut_away(roll: Roll, lead_mm: int, clean: list[Stretch]) -> CutAway | None:
     if lead_mm == 0:
         return None
     clean_mm = sum(min(end, lead_mm) - start for start, end in clean if start < lead_mm)
-    return CutAway(lead_mm, _causes(roll, lead_mm), clean_mm)
+    faults = _causes(roll, lead_mm)
+    if not faults:
+        return CutAway(lead_mm, "end too short for the next cut", clean_mm, Movement.Cause.SHORT)
+    return CutAway(lead_mm, faults, clean_mm)
 
 
 def _causes(roll: Roll, lead_mm: int) -> str:
     reached = [fault for fault in faults_on(roll) if roll.length_mm - fault.to_mm < lead_mm]
     names = [fault.get_cause_display() for fault in reached]
-    return ", ".join(dict.fromkeys(names)) or "end too short for the next cut"
+    return ", ".join(dict.fromkeys(names))
 
 
 def pieces_left(movement: Movement, shop: Shop) -> list[PieceLeft]:

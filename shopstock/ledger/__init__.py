@@ -16,7 +16,7 @@ from .containers import (
 from .errors import KeyReused, LedgerError, NotEnough, NotUsable, StaleStock
 from .faults import clear_fault, report_fault
 from .leaving import FoldDecision, decide_fold, return_roll
-from .measurements import Correction, Measured, record_corrections, record_recount
+from .measurements import Correction, Measured, record_corrections, record_recount, require_unchanged
 from .movements import (
     correct,
     move_roll,
@@ -66,6 +66,7 @@ __all__ = [
     "recount_container",
     "release",
     "report_fault",
+    "require_unchanged",
     "return_roll",
     "set_aside",
     "split_roll",

@@ -75,6 +75,13 @@ def add_fault(roll: Roll, fault: FoundFault, *, by: AbstractBaseUser, at: dateti
     return line
 
 
+def forget_cut_off(roll: Roll, *, by: AbstractBaseUser, at: datetime.datetime) -> None:
+    """Before a locked roll gets longer: faults that went with what was cut off must not come back with new cloth."""
+    gone = Fault.objects.filter(roll=roll, cleared_at__isnull=True, from_mm__gte=roll.length_mm)
+    gone.update(cleared_by=by, cleared_at=at)
+    Fault.objects.filter(roll=roll, cleared_at__isnull=True, to_mm__gt=roll.length_mm).update(to_mm=roll.length_mm)
+
+
 CROSSING = (Fault.Cause.FOLD, Fault.Cause.CREASE, Fault.Cause.SPLICE)
 
 

@@ -13,6 +13,7 @@ from shopstock.models import Measurement, Movement, Roll, SetAside
 
 from .checks import metres, promises_lost
 from .errors import LedgerError, StaleStock
+from .faults import forget_cut_off
 from .lines import write_line
 from .locking import earlier, lock_roll, lock_rolls
 from .once import one_transaction
@@ -60,14 +61,17 @@ def record_recount(
     line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.RECOUNT, balance_after_mm=length_mm)
     if line is not None:
         return line
-    if seen_mm is not None and seen_mm != roll.length_mm:
-        raise _cut_meanwhile(roll, seen_mm)
+    if seen_mm is not None:
+        require_unchanged(roll, seen_mm)
     return write_recount(roll, length_mm, measured, by=by, at=at, key=key, reason=reason)
 
 
-def _cut_meanwhile(roll: Roll, seen_mm: int) -> StaleStock:
+def require_unchanged(roll: Roll, seen_mm: int) -> None:
+    """Refuse what was measured on a roll that had another length then."""
+    if seen_mm == roll.length_mm:
+        return
     last = roll.movements.exclude(delta_mm=0).select_related("by").first()
-    return StaleStock(
+    raise StaleStock(
         f"{roll} has changed since you opened this page: {last.get_kind_display()} "
         f"{metres(abs(last.delta_mm))} by {last.by}, and {metres(roll.length_mm)} is booked now instead of "
         f"{metres(seen_mm)}. If you measured before that, measure again; if after it, send this once more."
@@ -89,6 +93,8 @@ def write_recount(
         raise LedgerError("A roll cannot have less than nothing on it. Enter the length you measured.")
     measured = measured or Measured.by_tape(length_mm)
     before, cuts = roll.estimate, roll.cuts_since_measured
+    if length_mm > roll.length_mm:
+        forget_cut_off(roll, by=by, at=at)
     lost = _give_back_lost(roll, length_mm, at=at)
     roll.cuts_since_measured = 0
     line = write_line(

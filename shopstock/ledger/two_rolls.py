@@ -12,6 +12,7 @@ from shopstock.models import Fault, Movement, Place, Roll
 
 from .checks import metres, promises_lost, require_length, require_positive, require_promises_kept
 from .errors import LedgerError
+from .faults import forget_cut_off
 from .lines import write_line
 from .locking import earlier, lock_roll, lock_rolls, open_faults, open_set_asides
 from .movements import new_code
@@ -118,6 +119,7 @@ def join_rolls(*, roll: Roll, other: Roll, by: AbstractBaseUser, at: datetime.da
     _require_alike(roll, other)
     length_mm, below_mm, added = other.length_mm, roll.length_mm, other.estimate
     both = Estimate(below_mm, hypot(roll.estimate.own_mm, added.uncertainty_mm), roll.estimate.shared_mm)
+    forget_cut_off(roll, by=by, at=at)
     for fault in open_faults(other):
         _copy(fault, roll, joined_on(Marked.of(fault, other.width_mm), length_mm, below_mm))
     _splice(roll, other, below_mm, by=by, at=at)

@@ -6,10 +6,8 @@ from typing import NamedTuple
 from django.contrib.auth.models import AbstractBaseUser
 
 from shopstock import ledger
-from shopstock.calc.units import format_length
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import Fault, Movement, Roll
-from shopstock.queries import promises_on
 
 
 class Done(NamedTuple):
@@ -57,32 +55,6 @@ def move(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     return Done(form.roll, f"Now at {data['place']}, {Roll.Lying(data['lying']).label}.")
 
 
-def recount(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
-    data = form.cleaned_data
-    before = _open_purposes(form.roll)
-    line = ledger.record_recount(
-        roll=form.roll, length_mm=data["length"], by=by, at=at, key=data["key"], reason=form.words()
-    )
-    lost = _lost(before, _open_purposes(form.roll))
-    return Done(
-        form.roll, f"{form.shown(data['length'])} on the roll: {_change(line, form.units)}." + _given_back(lost)
-    )
-
-
-def _open_purposes(roll: Roll) -> dict[int, str]:
-    return dict(promises_on(roll).values_list("pk", "purpose"))
-
-
-def _lost(before: dict[int, str], after: dict[int, str]) -> set[str]:
-    return {purpose for pk, purpose in before.items() if pk not in after}
-
-
-def _change(line: Movement, units: str) -> str:
-    if line.delta_mm == 0:
-        return "as booked"
-    return f"{format_length(abs(line.delta_mm), units)} {'less' if line.delta_mm < 0 else 'more'} than booked"
-
-
 def _given_back(purposes: set[str]) -> str:
     if not purposes:
         return ""
@@ -92,7 +64,13 @@ def _given_back(purposes: set[str]) -> str:
 def cut_away(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
     line = ledger.record_loss(
-        roll=form.roll, length_mm=data["length"], by=by, at=at, key=data["key"], reason=form.words()
+        roll=form.roll,
+        length_mm=data["length"],
+        cause=data["cause"],
+        by=by,
+        at=at,
+        key=data["key"],
+        reason=form.words(),
     )
     left = form.shown(line.balance_after_mm)
     return Done(form.roll, f"{form.shown(data['length'])} cut away, {left} left.")

@@ -11,7 +11,6 @@ from shopstock.queries import find_rolls
 from shopstock.typed_units import use_bare_units
 
 HALF_LINE_MM = 50
-LONGER_THAN_LABEL_PERCENT = 10
 
 
 class RollFilter(django_filters.FilterSet):
@@ -133,58 +132,13 @@ class MoveForm(RollForm):
         super().__init__(*args, roll=roll, initial={"place": roll.place_id, "lying": roll.lying}, **kwargs)
 
 
-class RecountForm(RollForm):
-    bare_units = {"length": "length"}
-
-    length = LengthField(label="Length measured", least=0, help_text="All that is on the roll. 0 when it is used up.")
-    longer = forms.BooleanField(label="Yes, the length was measured so", required=False)
-    how = forms.ChoiceField(
-        label="How",
-        choices=[
-            ("tape", "with a tape on the table"),
-            ("weight", "from its weight"),
-            ("diameter", "from its diameter"),
-        ],
-        initial="tape",
-    )
-    reason = forms.CharField(
-        label="Why it was counted", max_length=200, help_text="For example: monthly count, looked shorter than booked."
-    )
-
-    @property
-    def asks_longer(self) -> bool:
-        return "longer" in self.errors or bool(self.data.get("longer"))
-
-    def clean(self) -> dict:
-        data = super().clean()
-        label_mm = self.roll.label_length_mm
-        if (data.get("length") or 0) * 100 > label_mm * (100 + LONGER_THAN_LABEL_PERCENT) and not data.get("longer"):
-            measured = self.shown(data["length"])
-            self.add_error(
-                "longer", f"{measured} is more than the {self.shown(label_mm)} it came with. Correct it, or tick this."
-            )
-        return data
-
-    def words(self) -> str:
-        how = dict(self.fields["how"].choices)[self.cleaned_data["how"]]
-        return f"{how}: {self.cleaned_data['reason']}"
-
-
 class LossForm(RollForm):
     bare_units = {"length": "length"}
 
     length = LengthField(label="Length cut away", help_text="From the free end.")
     cause = forms.ChoiceField(
         label="Why",
-        choices=[
-            ("", "Choose"),
-            ("fault cut out", "fault cut out"),
-            ("dirty outer layers", "dirty outer layers"),
-            ("crooked or frayed end", "crooked or frayed end"),
-            ("sample or trial", "sample or trial"),
-            ("too short for any job", "too short for any job"),
-            ("other", "other"),
-        ],
+        choices=[("", "Choose"), *Movement.Cause.choices],
     )
     note = forms.CharField(label="Note", max_length=150, required=False)
 
@@ -195,7 +149,8 @@ class LossForm(RollForm):
         return data
 
     def words(self) -> str:
-        return ": ".join(filter(None, (self.cleaned_data["cause"], self.cleaned_data["note"])))
+        why = Movement.Cause(self.cleaned_data["cause"]).label
+        return ": ".join(filter(None, (why, self.cleaned_data["note"])))
 
 
 class OffcutForm(RollForm):

@@ -10,7 +10,6 @@ urlpatterns = [
     path("rolls/<str:code>/quarantine/", views.quarantine, name="roll-quarantine"),
     path("rolls/<str:code>/release/", views.release, name="roll-release"),
     path("rolls/<str:code>/move/", views.move, name="roll-move"),
-    path("rolls/<str:code>/recount/", views.recount, name="roll-recount"),
     path("rolls/<str:code>/loss/", views.cut_away, name="roll-loss"),
     path("rolls/<str:code>/offcut/", views.keep_offcut, name="roll-offcut"),
     path("rolls/<str:code>/line/<int:pk>/take-back/", views.take_back, name="roll-take-back"),

@@ -116,12 +116,6 @@ def move(request: HttpRequest, code: str) -> HttpResponse:
     return _entry(request, roll_of(code), forms.MoveForm, actions.move, **entry)
 
 
-@allow("recount")
-def recount(request: HttpRequest, code: str) -> HttpResponse:
-    entry = {"title": "Recount", "button": "Set the length"}
-    return _entry(request, roll_of(code), forms.RecountForm, actions.recount, **entry)
-
-
 @allow("cut")
 def cut_away(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Cut away", "button": "It is cut away"}
