@@ -2,10 +2,8 @@
 
 import numpy as np
 
-_RUN = 5
 _ALL_LIGHT, _ALL_DARK = 0, 0b11111
 # dark-light-dark-dark-dark-light-dark as in a finder pattern, with four light modules behind it or before it
-_FINDER_LENGTH = 11
 _FINDER_BEFORE_LIGHT, _FINDER_BEHIND_LIGHT = 0b10111010000, 0b00001011101
 
 
@@ -17,26 +15,27 @@ def penalties(symbols: np.ndarray) -> np.ndarray:
 
 
 def _lines(both_ways: np.ndarray) -> np.ndarray:
-    return (_long_runs(both_ways) + _finder_look_alikes(both_ways)).sum(axis=0)
+    fives = _windows_of_five(both_ways)
+    return (_long_runs(fives) + _finder_look_alikes(fives, both_ways)).sum(axis=0)
 
 
-def _windows(bits: np.ndarray, length: int) -> np.ndarray:
-    """Each stretch of so many modules along the rows, as one number."""
-    count = bits.shape[-1] - length + 1
-    return sum(bits[..., start : start + count] << (length - 1 - start) for start in range(length))
+def _windows_of_five(bits: np.ndarray) -> np.ndarray:
+    """Each five modules next to one another along the rows, as one number."""
+    twos = 2 * bits[..., :-1] + bits[..., 1:]
+    return 8 * twos[..., :-3] + 2 * twos[..., 2:-1] + bits[..., 4:]
 
 
-def _long_runs(bits: np.ndarray) -> np.ndarray:
+def _long_runs(windows: np.ndarray) -> np.ndarray:
     """Three for five modules of one colour in a row, one for each more."""
-    windows = _windows(bits, _RUN)
     alike = (windows == _ALL_LIGHT) | (windows == _ALL_DARK)
     begins = alike.copy()
     begins[..., 1:] &= ~alike[..., :-1]
     return alike.sum(axis=(-1, -2)) + 2 * begins.sum(axis=(-1, -2))
 
 
-def _finder_look_alikes(bits: np.ndarray) -> np.ndarray:
-    windows = _windows(bits, _FINDER_LENGTH)
+def _finder_look_alikes(fives: np.ndarray, bits: np.ndarray) -> np.ndarray:
+    """Forty for each eleven modules that could be taken for the corner of a symbol."""
+    windows = 64 * fives[..., :-6] + 2 * fives[..., 5:-1] + bits[..., 10:]
     return 40 * ((windows == _FINDER_BEFORE_LIGHT) | (windows == _FINDER_BEHIND_LIGHT)).sum(axis=(-1, -2))
 
 
