@@ -72,9 +72,10 @@ def laid_plies_of(part: Part, process: str) -> list[LaidPly]:
     return [laid_ply_of(ply, process) for ply in part.plies.all()]
 
 
-def laid_as(reinforcement: Reinforcement, direction: str, process: str) -> LaidPly:
-    """A fabric laid in a direction with the usual fibre share of its form and process."""
-    share = default_fibre_mass_fraction(reinforcement.form, process, mat_share(reinforcement)).fraction
+def laid_as(reinforcement: Reinforcement, direction: str, process: str, share: float | None = None) -> LaidPly:
+    """A fabric laid in a direction with a fibre share, or the usual one of its form and process."""
+    if share is None:
+        share = default_fibre_mass_fraction(reinforcement.form, process, mat_share(reinforcement)).fraction
     return LaidPly(fabric_of(reinforcement), turn_deg(reinforcement, direction), share)
 
 

@@ -29,6 +29,8 @@ ACTIONS: dict[str, frozenset[str]] = {
     "draw resin": EVERYONE,
     "plan jobs": frozenset({OWNER}),
     "confirm plans": frozenset({OWNER}),
+    "pick another fabric": frozenset({OWNER}),
+    "edit properties": frozenset({OWNER}),
     "order": frozenset({OWNER}),
     "manage people": frozenset({OWNER}),
     "change settings": frozenset({OWNER}),
