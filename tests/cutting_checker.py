@@ -118,7 +118,7 @@ def _lot_errors(stock: dict, blanks: dict, plan: dict):
     for strip in plan["strips"]:
         item = stock[strip["stock"]]
         for placed in strip["blanks"]:
-            if group := blanks[placed["id"]].get("same_lot"):
+            if group := blanks.get(placed["id"], {}).get("same_lot"):
                 lots[group].add(("lot", item["lot"]) if item.get("lot") else ("roll", item["id"]))
     for group, used in lots.items():
         if len(used) > 1:

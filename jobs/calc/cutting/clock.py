@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-NODES_BY_ROUNDS = 200
+NODES_BY_ROUNDS = 5
 NODES_BY_SECONDS = 1_000_000
 
 

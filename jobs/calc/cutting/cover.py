@@ -38,37 +38,39 @@ class Prices:
     reduced: np.ndarray
 
 
-def columns_of(task: Task, pool: Pool) -> Columns:
-    """Every level beside every stretch that may hold it and is not much wider than the level."""
-    across = np.array([level.across_mm for level in pool.levels])
-    length = np.array([level.length_mm for level in pool.levels])
-    counts = pool.counts()
+def columns_of(task: Task, pool: Pool, demand: np.ndarray, room_mm: np.ndarray) -> Columns:
+    """Every level that holds nothing beyond the demand, beside every stretch that may hold it and is not much wider."""
+    within = np.flatnonzero((pool.counts <= demand).all(axis=1))
+    counts, across, length = pool.counts[within], pool.across_mm[within], pool.length_mm[within]
     levels, stretches, costs = [], [], []
     for number, stretch in enumerate(task.stretches):
-        barred = np.array([not task.allowed[type_][number] for type_ in task.types])
-        fits = (across <= stretch.width_mm) & (length <= stretch.length_mm) & ~(counts[:, barred] > 0).any(axis=1)
+        barred = [type_ for type_ in task.types if not task.allowed[type_][number]]
+        fits = (across <= stretch.width_mm) & (length <= room_mm[number]) & ~counts[:, barred].any(axis=1)
         fits &= across * SPARE_WIDTH >= stretch.width_mm
         mine = np.flatnonzero(fits)
         levels.append(mine)
         stretches.append(np.full(len(mine), number))
         costs.append(length[mine] * task.price_mm[number])
     level, stretch = np.concatenate(levels), np.concatenate(stretches)
-    return Columns(level, stretch, np.concatenate(costs).astype(float), length[level].astype(float), counts[level])
+    return Columns(
+        within[level], stretch, np.concatenate(costs).astype(float), length[level].astype(float), counts[level]
+    )
 
 
 class Cover:
-    """The covering program over a pool."""
+    """The covering program over a pool: demand blanks of each type, room mm of each stretch."""
 
-    def __init__(self, task: Task, pool: Pool):
+    def __init__(self, task: Task, pool: Pool, demand: np.ndarray, room_mm: np.ndarray):
         self.task, self.pool = task, pool
-        self.demand = np.array(task.demand, dtype=float)
-        self.room = np.array([stretch.length_mm for stretch in task.stretches], dtype=float)
-        self.columns = columns_of(task, pool)
+        self.demand, self.room = demand.astype(float), room_mm.astype(float)
+        self.columns = columns_of(task, pool, demand, room_mm)
         self.scale = 1e6
 
     def prices(self, rounds: int = 12, seconds: float = 1.0) -> Prices | None:
         """Solve the linear program, columns let in as they prove worth it."""
         columns = self.columns
+        if not len(columns.level):
+            return None
         area = columns.counts @ np.array([self.task.area_mm2(type_) for type_ in self.task.types], dtype=float)
         order = np.argsort(columns.cost / np.maximum(1, area), kind="stable")
         inside = np.zeros(len(order), bool)
@@ -159,14 +161,12 @@ class Cover:
 
     def _add(self, solver, chosen, *, integer: bool) -> None:
         columns = self.columns
-        start, index, value = [], [], []
-        for column in chosen:
-            start.append(len(index))
-            held = np.flatnonzero(columns.counts[column])
-            index += held.tolist()
-            value += columns.counts[column, held].tolist()
-            index.append(len(self.demand) + int(columns.stretch[column]))
-            value.append(float(columns.length[column]))
+        held = columns.counts[chosen]
+        at, type_ = np.nonzero(held)
+        order = np.argsort(np.concatenate([at, np.arange(len(chosen))]), kind="stable")
+        index = np.concatenate([type_, len(self.demand) + columns.stretch[chosen]])[order]
+        value = np.concatenate([held[at, type_].astype(float), columns.length[chosen]])[order]
+        start = np.concatenate([[0], np.cumsum((held > 0).sum(axis=1) + 1)[:-1]])
         number = len(chosen)
         before = solver.getNumCol()
         solver.addCols(
@@ -175,9 +175,9 @@ class Cover:
             np.zeros(number),
             np.full(number, highspy.kHighsInf),
             len(index),
-            np.array(start, np.int32),
-            np.array(index, np.int32),
-            np.array(value, float),
+            start.astype(np.int32),
+            index.astype(np.int32),
+            value.astype(float),
         )
         if integer:
             at = np.arange(before, before + number, dtype=np.int32)

@@ -6,7 +6,7 @@ from jobs.calc.cutting.clock import Clock
 from jobs.calc.cutting.link import Link
 from jobs.calc.cutting.search import HEAT, Search
 
-MEETINGS = (0.12, 0.3, 0.5, 0.7, 0.87)
+MEETINGS = (0.25, 0.5, 0.75, 0.9)
 COVER_SHARE = 0.06
 STALE_ROUNDS, STALE_ROUNDS_A_BLANK = 200, 60
 

@@ -6,6 +6,7 @@ from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.levels import (
     Column,
     Level,
+    Row,
     Task,
     column_across_mm,
     column_along_mm,
@@ -16,7 +17,7 @@ from jobs.calc.cutting.stretches import Stretch
 
 
 def without_extras(task: Task, placements: list[Placement]) -> list[Placement]:
-    """The same placements with every blank beyond the demand taken out, shortening levels where that helps."""
+    """The same placements with every blank beyond the demand taken out, each level as short as it can be cut."""
     extra = Counter()
     for level, _ in placements:
         extra.update(dict(level.counts))
@@ -24,9 +25,19 @@ def without_extras(task: Task, placements: list[Placement]) -> list[Placement]:
     kept = []
     for level, stretch in sorted(placements, key=lambda item: item[0].length_mm):
         level = _lightened(task, level, extra) if any(extra[t] > 0 for t, _ in level.counts) else level
-        if level.columns:
-            kept.append((level, stretch))
+        kept += [(part, stretch) for part in _parted(task, level)]
     return kept
+
+
+def _parted(task: Task, level: Level) -> list[Level]:
+    """A level of one column is cut row by row: shorter strips for the same cloth."""
+    if len(level.columns) == 1:
+        return [_row_level(task, row) for row in level.columns[0]]
+    return [level] if level.columns else []
+
+
+def _row_level(task: Task, row: Row) -> Level:
+    return task.level(tuple(((index,),) for index in row))
 
 
 def _lightened(task: Task, level: Level, extra: Counter) -> Level:

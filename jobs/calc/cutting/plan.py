@@ -75,6 +75,12 @@ class Plan:
 
     def to_json(self) -> dict:
         """The plan as plain lists and dictionaries, ready for json.dumps."""
-        data = asdict(self)
+        data = _plain(asdict(self))
         data["seconds"] = round(self.seconds, 3)
         return data
+
+
+def _plain(data):
+    if isinstance(data, dict):
+        return {key: _plain(value) for key, value in data.items()}
+    return [_plain(value) for value in data] if isinstance(data, list | tuple) else data

@@ -144,4 +144,4 @@ class Rebuilder:
 
     def _batch(self, steps) -> int:
         longest = int(steps.along.max(initial=1))
-        return int(np.clip(CELLS_OF_WORK // longest, 48, 160))
+        return int(np.clip(CELLS_OF_WORK // longest, 32, 64))

@@ -10,10 +10,11 @@ from jobs.calc.cutting.layout import without_extras
 from jobs.calc.cutting.levels import Level, Task
 from jobs.calc.cutting.pool import Pool
 from jobs.calc.cutting.rebuild import UNPLACED_WEIGHT, Rebuilder
+from jobs.calc.cutting.rows import rows_of
 from jobs.calc.cutting.worth import worth
 
-FEWEST_BLANKS, MOST_BLANKS = 6, 36
-HEAT = 0.002
+FEWEST_BLANKS, MOST_BLANKS = 4, 14
+HEAT = 0.0005
 
 
 class Search:
@@ -22,7 +23,7 @@ class Search:
     def __init__(self, task: Task, start: list[Placement], seed: int):
         self.task = task
         self.rng = np.random.default_rng(seed)
-        self.grid = make_grid(task)
+        self.grid = make_grid(task, rows_of(task))
         self.pool = Pool(task)
         self.rebuilder = Rebuilder(self.grid, task.problem.stages, self.rng, self.pool.keep)
         self.room_mm = np.array([stretch.length_mm for stretch in task.stretches], dtype=np.int64)
@@ -65,7 +66,7 @@ class Search:
         """Take some levels out and fill them anew; returns whether the best plan got better."""
         self.rounds += 1
         self.stale += 1
-        out, kept = self._split()
+        out, kept = self._split(self.rng.integers(FEWEST_BLANKS, MOST_BLANKS))
         old = sum(self.task.price_mm2(level, stretch) for level, stretch in out)
         free, spare = self._left_by(kept)
         freed = sum(self.task.area_mm2(type_) * count for level, _ in out for type_, count in level.counts)
@@ -74,10 +75,9 @@ class Search:
         found, _ = self.rebuilder.rebuild(free, spare, old + slack + UNPLACED_WEIGHT * missing)
         return found is not None and self.take(kept + found)
 
-    def _split(self) -> tuple[list[Placement], list[Placement]]:
+    def _split(self, wanted: int) -> tuple[list[Placement], list[Placement]]:
         """Levels to take out, until enough blanks are free, and the rest; wasteful levels go first."""
         rng, now = self.rng, self.now
-        wanted = rng.integers(FEWEST_BLANKS, MOST_BLANKS)
         waste = np.array([self._waste(level, stretch) for level, stretch in now])
         order = np.argsort(-(np.log(waste + 0.01) + rng.gumbel(size=len(now))), kind="stable")
         blanks = number = 0
@@ -105,12 +105,19 @@ class Search:
         for level, _ in self.best:
             self.pool.add(level)
         self.now, self.now_cost = self.best, self.best_cost
-        cover = Cover(self.task, self.pool)
+        found = self._covered([], self.best, seconds, nodes)
+        return found is not None and self.take(found)
+
+    def _covered(self, kept: list[Placement], out: list[Placement], seconds: float, nodes: int):
+        """The kept levels with levels of the pool for all other blanks, at less cost than with out, or None."""
+        free, spare = self._left_by(kept)
+        old = self.cost(kept + out) - sum(self.task.price_mm2(level, stretch) for level, stretch in kept)
+        cover = Cover(self.task, self.pool, free, spare)
         prices = cover.prices()
-        if prices is None:
-            return False
-        found = cover.plan(prices, self.best, self.best_cost, seconds=seconds, nodes=nodes, step_mm2=self.step_mm2)
+        if prices is None or prices.optimum * cover.scale > old - 0.5 * self.step_mm2:
+            return None
+        found = cover.plan(prices, out, old, seconds=seconds, nodes=nodes, step_mm2=self.step_mm2)
         if not found:
-            return False
-        found = without_extras(self.task, found)
-        return self.cost(found) < self.best_cost and self.take(found)
+            return None
+        found = without_extras(self.task, kept + found)
+        return found if self.cost(found) < self.cost(kept + out) else None
