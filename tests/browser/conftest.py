@@ -1,31 +1,13 @@
 import os
-import shutil
 
 import pytest
 from django.urls import reverse
 from playwright.sync_api import sync_playwright
 
+from tests.browser.chromium import ARGUMENTS, HOW_TO_GET_ONE, PHONE, find_chromium
 from tests.factories import PASSWORD
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # Playwright keeps an event loop running in the test's thread
-
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-PHONE = {"width": 390, "height": 844}
-DESK = {"width": 1280, "height": 800}
-HOW_TO_GET_ONE = "no Chromium found; on Debian: apt-get install chromium, or set CHROMIUM to the path of one"
-
-
-def find_chromium() -> str | None:
-    named = os.environ.get("CHROMIUM")
-    return named or next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 
 
 def pytest_collection_modifyitems(items):

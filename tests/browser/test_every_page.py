@@ -8,7 +8,7 @@ from django.contrib.auth import get_user_model
 
 from shopstock.demo.main_job import walk_main_job
 from shopstock.demo.store import fill_shop
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.chromium import DESK, PHONE
 from tests.browser.every_page import pages
 
 NOW = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)

@@ -1,4 +1,4 @@
-from tests.browser.conftest import DESK, PHONE
+from tests.browser.chromium import DESK, PHONE
 
 
 def test_person_signs_in_and_sees_today(visit, laminator):
