@@ -3,7 +3,7 @@
 import datetime
 from collections.abc import Iterable
 
-from django.db.models import DateField, DurationField, ExpressionWrapper, F, IntegerField, QuerySet
+from django.db.models import Case, DateField, DurationField, ExpressionWrapper, F, IntegerField, QuerySet, When
 from django.db.models.functions import Cast, Coalesce, Least
 
 from .calc.issue_order import Stock, goes_before, issue_order
@@ -15,10 +15,12 @@ PAST, NEAR, IN_DATE = "past", "near", "in date"
 
 def with_last_day(containers: QuerySet[Container]) -> QuerySet[Container]:
     """Annotate `last_day`: the same as `expires_on`, for the database to filter and sort by."""
+    by_date = Coalesce(F("extended_to"), F("label_date"))
     days = Cast("chemical__open_life_days", IntegerField())
     life = ExpressionWrapper(days * datetime.timedelta(days=1), DurationField())
     once_opened = Cast(ExpressionWrapper(F("opened_on") + life, DateField()), DateField())
-    return containers.annotate(last_day=Least(F("label_date"), Coalesce(once_opened, F("label_date"))))
+    counts = Case(When(tested_on__gte=F("opened_on"), then=by_date), default=Coalesce(once_opened, by_date))
+    return containers.annotate(last_day=Least(by_date, Cast(counts, DateField())))
 
 
 def state_of(container: Container, *, on: datetime.date, warning_days: int) -> str:
@@ -31,10 +33,7 @@ def state_of(container: Container, *, on: datetime.date, warning_days: int) -> s
 
 def reason_of(container: Container) -> str:
     """Why the container ends on `expires_on`."""
-    if container.expires_on == container.label_date:
-        return "date on the label"
-    days = container.chemical.open_life_days
-    return f"{days} days after it was opened on {container.opened_on} (label: {container.label_date})"
+    return container.end.reason
 
 
 def as_stock(container: Container) -> Stock:

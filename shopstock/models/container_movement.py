@@ -12,6 +12,7 @@ class ContainerMovement(models.Model):
         LOSS = "loss", "lost"
         DISPOSAL = "disposal", "disposed of"
         MOVE = "move", "moved"
+        TEST = "test", "tested"
 
     replayed = False  # true on a line that the ledger answers with because its key came before
 

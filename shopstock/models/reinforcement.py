@@ -78,6 +78,11 @@ class Reinforcement(models.Model):
     offcut_area_cm2 = models.PositiveIntegerField("smallest offcut kept (cm²)", null=True, blank=True)
     offcut_keep_days = models.PositiveIntegerField("keep offcuts for (days)", null=True, blank=True)
     minimum_mm = models.PositiveIntegerField("keep at least (mm)", default=0)
+    store_min_c = models.DecimalField("store at least at (°C)", max_digits=4, decimal_places=1, null=True, blank=True)
+    store_max_c = models.DecimalField("store at most at (°C)", max_digits=4, decimal_places=1, null=True, blank=True)
+    store_max_humidity = models.PositiveSmallIntegerField("store at most at (% humidity)", null=True, blank=True)
+    out_life_h = models.PositiveIntegerField("prepreg: hours it may be out of the freezer", null=True, blank=True)
+    thaw_h = models.PositiveIntegerField("prepreg: hours to thaw sealed", null=True, blank=True)
     notes = models.TextField(blank=True)
     active = models.BooleanField("in use", default=True)
 
@@ -99,6 +104,10 @@ class Reinforcement(models.Model):
     def turns(self) -> tuple[int, ...]:
         """The quarter turns a blank of it may be laid at, for the planner."""
         return (0,) if self.turning == self.Turning.NEVER else (0, 90)
+
+    @property
+    def is_prepreg(self) -> bool:
+        return self.out_life_h is not None
 
     @property
     def drape_rating(self) -> int:

@@ -62,6 +62,7 @@ class Roll(models.Model):
     line_count = models.PositiveIntegerField("lines in the ledger", default=0, editable=False)
     last_link = models.CharField("link of its last line", max_length=64, default="", editable=False)
 
+    use_by = models.DateField("use by (date on the label)", null=True, blank=True)
     received_on = models.DateField()
     closed_on = models.DateField(default=STILL_OPEN)
 

@@ -42,6 +42,38 @@ class Shop(models.Model):
     )
     resin_warning_days = models.PositiveIntegerField("warn of resin (days before its date)", default=30)
     quarantine_warning_days = models.PositiveIntegerField("warn of quarantine (days)", default=14)
+    pot_cap_g = models.PositiveIntegerField(
+        "largest pot mixed at once (g)",
+        default=5000,
+        help_text="Bigger pots run hot. The resin’s data sheet goes first.",
+    )
+    resin_laid_g_per_hour = models.PositiveIntegerField(
+        "resin laid in an hour (g)", default=20_000, help_text="By everybody at the mould together."
+    )
+    pot_use_percent = models.PositiveIntegerField(
+        "share of the pot life a pot may take (%)", default=60, help_text="The rest is left for what goes wrong."
+    )
+    laminating_min_c = models.DecimalField(
+        "no laminating below (°C)", max_digits=4, decimal_places=1, default=Decimal("15.0"),
+        help_text="Class rules ask for more than 15 °C; some for 18 °C.",
+    )  # fmt: skip
+    flammable_limit_l = models.DecimalField(
+        "flammables in a cabinet, category 1 to 3 (L)",
+        max_digits=6,
+        decimal_places=1,
+        default=Decimal("227.1"),
+        help_text="60 US gal by US OSHA 29 CFR 1910.106(d)(3)(i). The local fire code goes first.",
+    )
+    flammable_limit_cat_4_l = models.DecimalField(
+        "flammables in a cabinet, category 4 (L)",
+        max_digits=6,
+        decimal_places=1,
+        default=Decimal("454.2"),
+        help_text="120 US gal by the same rule.",
+    )
+    doubt_warning_mm = models.PositiveIntegerField(
+        "warn when the length of a roll is in doubt by (mm)", default=1500, help_text="95 in 100, either way."
+    )
 
     angle_sense = models.CharField(
         "ply angles count",
