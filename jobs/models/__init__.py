@@ -5,6 +5,8 @@ from .cutting_plan import CuttingPlan
 from .job import Job
 from .material_properties import MaterialProperties
 from .part import Part
+from .plan_run import PlanRun
+from .plan_worker import PlanWorker
 from .ply import Ply
 from .stand_in import StandIn
 from .strip import PlannedStrip
@@ -14,6 +16,8 @@ __all__ = [
     "Job",
     "MaterialProperties",
     "Part",
+    "PlanRun",
+    "PlanWorker",
     "PlannedBlank",
     "PlannedStrip",
     "Ply",

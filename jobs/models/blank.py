@@ -12,6 +12,9 @@ class PlannedBlank(models.Model):
     across_mm = models.PositiveIntegerField()
     along_mm = models.PositiveIntegerField()
     turned = models.BooleanField(default=False)
+    outline = models.JSONField(
+        default=list, help_text="Corners in mm from the blank's own corner, along and across; none for a rectangle."
+    )
 
     class Meta:
         ordering = ["strip", "y_mm", "x_mm"]

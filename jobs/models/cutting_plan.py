@@ -13,6 +13,9 @@ class CuttingPlan(models.Model):
         CANCELLED = "cancelled", "cancelled"
 
     job = models.ForeignKey("jobs.Job", models.CASCADE, related_name="plans")
+    also = models.ManyToManyField(
+        "jobs.Job", related_name="shared_plans", blank=True, help_text="Jobs planned together with this one."
+    )
     state = models.CharField(max_length=10, choices=State, default=State.OFFERED)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
@@ -22,6 +25,9 @@ class CuttingPlan(models.Model):
         default=list, help_text="A row per reinforcement: taken, offcuts, waste, bound, what is short and why."
     )
     stock_seen = models.JSONField(default=dict, help_text="How each roll used stood when the plan was made.")
+    wishes = models.JSONField(default=dict, help_text="What was settled by hand: rolls left out, pins, kept strips.")
+    alone = models.JSONField(default=dict, help_text="What the same jobs take when planned one by one.")
+    revision = models.PositiveIntegerField("times written", default=1)
 
     class Meta:
         ordering = ["-made_at", "-pk"]

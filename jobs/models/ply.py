@@ -29,6 +29,9 @@ class Ply(models.Model):
     may_turn = models.BooleanField("may be turned", default=True)
     may_seam = models.BooleanField("may be seamed", default=True)
     overlap_mm = models.PositiveIntegerField("overlap of a seam (mm)", default=50)
+    outline = models.JSONField(
+        default=list, blank=True, help_text="Corners in mm along the length and across it; none for a rectangle."
+    )
     fibre_mass_fraction = models.DecimalField(
         "fibre share by mass",
         max_digits=4,
