@@ -1,0 +1,96 @@
+"""Jobs served one after the other from lengths of cloth: what each takes, and which pieces find no place.
+
+Longest first, first fit, as a careful cutter would. A job that is served here can be served; one that is not may still
+be by a better plan, so a shortage is asked of the planner before anybody is told.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from jobs.calc.cutting.first_fit import first_fit
+from jobs.calc.cutting.levels import make_task
+from jobs.calc.cutting.problem import Blank, Problem, Stock
+
+ALL_THERE = date.min
+FEW = 24  # lengths offered first; all are when these do not do
+
+
+@dataclass(frozen=True)
+class Cloth:
+    """A clean length in mm of a usable width in mm; `there_on` is the day it is on the racks, `bought` if not yet."""
+
+    width_mm: int
+    length_mm: int
+    there_on: date
+    bought: bool = False
+
+
+@dataclass(frozen=True)
+class JobOfDay:
+    """What one job wants cut on a day; `key` names it."""
+
+    key: int
+    on: date
+    blanks: tuple[Blank, ...]
+
+
+@dataclass(frozen=True)
+class ServedJob:
+    """The length in mm cut for a job off the racks and off cloth on its way, and the blanks that found no place."""
+
+    key: int
+    length_mm: int
+    bought_mm: int
+    missing: tuple[tuple[str, int], ...]
+
+
+def serve(jobs: Sequence[JobOfDay], cloth: Sequence[Cloth], *, allowance_mm: int = 0) -> list[ServedJob]:
+    """Serve jobs in the order given; each takes from what is there on its day and what those before it left.
+
+    Lengths in mm; ``allowance_mm`` is added to each side of a blank. Raises ProblemError for blanks of no size. Source:
+    first-fit decreasing. Worked: 1 m wide, 10 m on day 1: jobs of 6 m and 5 m → 6 m taken, then 5 m missing.
+    """
+    left = list(cloth)
+    return [_serve_one(job, left, allowance_mm) for job in jobs]
+
+
+def _serve_one(job: JobOfDay, left: list[Cloth], allowance_mm: int) -> ServedJob:
+    there = [number for number, item in enumerate(left) if item.there_on <= job.on and item.length_mm > 0]
+    if not job.blanks:
+        return ServedJob(job.key, 0, 0, ())
+    few = _likely(job, there, left)
+    taken, missing = _fit(job, few, left, allowance_mm)
+    if missing and len(few) < len(there):
+        taken, missing = _fit(job, there, left, allowance_mm)
+    for number, length_mm in taken.items():
+        left[number] = replace(left[number], length_mm=left[number].length_mm - length_mm)
+    bought_mm = sum(length for number, length in taken.items() if left[number].bought)
+    return ServedJob(job.key, sum(taken.values()) - bought_mm, bought_mm, tuple(missing.items()))
+
+
+def _likely(job: JobOfDay, there: list[int], left: list[Cloth]) -> list[int]:
+    """A few of the lengths: what is on the racks before what comes, the longest of them."""
+    return sorted(there, key=lambda number: (left[number].bought, -left[number].length_mm))[:FEW]
+
+
+def _fit(
+    job: JobOfDay, numbers: Sequence[int], left: Sequence[Cloth], allowance_mm: int
+) -> tuple[dict[int, int], dict[str, int]]:
+    """Length in mm taken of each cloth by number, and blanks missing by id."""
+    stock = tuple(_stock(number, left[number]) for number in numbers)
+    task = make_task(Problem("", stock, job.blanks, allowance_mm=allowance_mm))
+    placements, unplaced = first_fit(task)
+    taken: dict[int, int] = {}
+    for level, stretch in placements:
+        number = int(task.stretches[stretch].stock.id)
+        taken[number] = taken.get(number, 0) + level.length_mm
+    missing: dict[str, int] = {}
+    for type_, count in unplaced.items():
+        for blank_id in task.blank_ids[type_][len(task.blank_ids[type_]) - count :]:
+            missing[blank_id] = missing.get(blank_id, 0) + 1
+    return taken, missing
+
+
+def _stock(number: int, cloth: Cloth) -> Stock:
+    return Stock(str(number), "roll", cloth.width_mm, 0, cloth.length_mm, preference=int(cloth.bought))

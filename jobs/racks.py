@@ -1,0 +1,125 @@
+"""What there is of one reinforcement for planned work, as sure as the ledger is of it, and what a new roll adds."""
+
+import datetime
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from django.db.models import F, Window
+from django.db.models.functions import RowNumber
+
+from jobs.calc.cutting import Blank, Stock
+from jobs.calc.serving import ALL_THERE, Cloth
+from shopstock.arrivals import Arrival
+from shopstock.models import Reinforcement, Shop
+from shopstock.queries import cutting_over_mm, usable_rolls
+
+from .free_cloth import FreeCloth, free_part, loaded
+from .pieces import Piece, usable_width_mm
+from .planning import blank_id, least_across_mm, widths_to_try
+
+FEW_ROLLS, ALL_ROLLS = 60, 400  # the longest of a reinforcement: as many as usually do, and as many as a plan may use
+MOST_ASKED = 80  # lengths that the planner is asked about when the racks are short
+NEW = "new roll "
+
+
+def cloth_on_racks(reinforcement_ids: Collection[int], shop: Shop, most: int) -> dict[int, list[FreeCloth]]:
+    """Of each reinforcement the rolls with the most free on them, the length in doubt left out."""
+    free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
+    place = Window(RowNumber(), partition_by=F("reinforcement"), order_by=[free.desc(), F("pk").asc()])
+    rolls = usable_rolls().filter(reinforcement__in=reinforcement_ids).annotate(all_free_mm=free)
+    found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
+    for roll in loaded(rolls.filter(all_free_mm__gt=0).annotate(place_in_line=place).filter(place_in_line__lte=most)):
+        cloth = free_part(roll, shop)
+        if cloth is not None:
+            found[roll.reinforcement_id].append(sure_part(cloth))
+    return found
+
+
+def sure_part(cloth: FreeCloth) -> FreeCloth:
+    """The same without what may not be there: the doubt of a length lies at its core end."""
+    sure_mm = cloth.roll.safe_length_mm
+    clean = tuple((low, min(high, sure_mm)) for low, high in cloth.clean if low < sure_mm)
+    return replace(cloth, clean=clean)
+
+
+@dataclass(frozen=True)
+class Racks:
+    """What there is of one reinforcement, what is on its way, and what a new roll of it would be."""
+
+    kind: Reinforcement
+    cloth: Sequence[FreeCloth]
+    shop: Shop
+    coming: Sequence[Arrival] = ()
+
+    @property
+    def allowance_mm(self) -> int:
+        return self.shop.cutting_allowance_mm
+
+    @cached_property
+    def over_mm(self) -> int:
+        return cutting_over_mm(self.kind, self.shop)
+
+    def blank_of(self, piece: Piece) -> Blank:
+        """As much longer along the roll as this shop's cuts run over."""
+        return Blank(blank_id(piece), piece.across_mm, piece.along_mm + self.over_mm, piece.count, piece.turns)
+
+    @property
+    def new_width_mm(self) -> int:
+        return max(1, usable_width_mm(self.kind.width_mm, self.shop))
+
+    @property
+    def widths_mm(self) -> list[int]:
+        """For panels that come out of the racks' rolls and of new ones alike, widest first."""
+        widths = widths_to_try(self.kind, self.cloth, self.shop)
+        return sorted({min(self.new_width_mm, width) for width in widths}, reverse=True)
+
+    def trimmed_mm(self, width_mm: int) -> int:
+        """What a blank and its allowance may take of a new roll of this width."""
+        trim_mm = self.shop.edge_trim_mm
+        return width_mm - 2 * trim_mm if width_mm > 2 * trim_mm else width_mm
+
+    @property
+    def lengths(self) -> list[Cloth]:
+        """Every clean length on the racks and on its way."""
+        here = [
+            Cloth(item.usable_width_mm, high - low, ALL_THERE)
+            for item in self.cloth
+            for low, high in item.clean
+            if high > low
+        ]
+        coming = [
+            Cloth(self.trimmed_mm(roll.width_mm), roll.length_mm, roll.expected_on, bought=True)
+            for roll in self.coming
+            for _ in range(roll.count)
+        ]
+        return here + coming
+
+    def new_lengths(self, count: int) -> list[Cloth]:
+        width_mm = self.trimmed_mm(self.kind.width_mm)
+        return [Cloth(width_mm, self.kind.roll_length_mm, ALL_THERE, bought=True)] * count
+
+    def stock(self, until: datetime.date, new_rolls: int = 0) -> tuple[Stock, ...]:
+        """The longest lengths there are by a day, and new rolls, as the planner takes them."""
+        there = sorted((c for c in self.lengths if c.there_on <= until), key=lambda c: -c.length_mm)[:MOST_ASKED]
+        rows = [
+            Stock(f"length {number}", "roll", item.width_mm, 0, item.length_mm, preference=int(item.bought))
+            for number, item in enumerate(there)
+        ]
+        new = [
+            Stock(f"{NEW}{number}", "roll", item.width_mm, 0, item.length_mm, preference=2)
+            for number, item in enumerate(self.new_lengths(new_rolls))
+        ]
+        return (*rows, *new)
+
+    def fits_new_roll(self, piece: Piece) -> bool:
+        length_mm = self.kind.roll_length_mm - self.allowance_mm - self.over_mm
+        ways = [(piece.across_mm, piece.along_mm)]
+        if 90 in piece.turns:
+            ways.append((piece.along_mm, piece.across_mm))
+        return any(across <= self.new_width_mm and along <= length_mm for across, along in ways)
+
+
+def fitting(pieces: Sequence[Piece], widest_mm: int) -> list[Piece]:
+    """Pieces that the widest cloth can hold; the planner refuses to be asked about others."""
+    return [piece for piece in pieces if least_across_mm(piece) <= widest_mm]
