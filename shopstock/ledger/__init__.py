@@ -28,6 +28,7 @@ from .movements import (
     release,
 )
 from .opening import OpeningRoll, codes_in_use, keys_in_the_ledger, record_opening_stock
+from .queued import record_queued_cut
 from .set_asides import Promise, give_back, set_aside
 from .two_rolls import join_rolls, split_roll
 
@@ -62,6 +63,7 @@ __all__ = [
     "record_offcut",
     "record_opening_stock",
     "record_receipt",
+    "record_queued_cut",
     "record_recount",
     "recount_container",
     "release",

@@ -77,6 +77,8 @@ def refresh_roll(roll: Roll, *, on: datetime.date) -> None:
             "uncertainty_mm",
             "doubt_sources",
             "cuts_since_measured",
+            "recount_reason",
+            "recount_since",
             "line_count",
             "last_link",
         ]

@@ -95,8 +95,9 @@ def write_recount(
     before, cuts = roll.estimate, roll.cuts_since_measured
     if length_mm > roll.length_mm:
         forget_cut_off(roll, by=by, at=at)
-    lost = _give_back_lost(roll, length_mm, at=at)
+    lost = give_back_lost(roll, length_mm, at=at)
     roll.cuts_since_measured = 0
+    roll.recount_reason, roll.recount_since = "", None
     line = write_line(
         roll,
         Movement.Kind.RECOUNT,
@@ -112,7 +113,7 @@ def write_recount(
     return line
 
 
-def _give_back_lost(roll: Roll, length_mm: int, *, at: datetime.datetime) -> list[SetAside]:
+def give_back_lost(roll: Roll, length_mm: int, *, at: datetime.datetime) -> list[SetAside]:
     """Close the promises that a roll shorter than thought cannot keep; the new length is written afterwards."""
     booked_mm, roll.length_mm = roll.length_mm, length_mm
     lost = promises_lost(roll)

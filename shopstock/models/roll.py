@@ -58,6 +58,8 @@ class Roll(models.Model):
     condition = models.CharField(max_length=12, choices=Condition, default=Condition.USABLE)
     condition_reason = models.CharField(max_length=200, blank=True)
     condition_since = models.DateTimeField(null=True, blank=True)
+    recount_reason = models.CharField("why it must be measured", max_length=160, blank=True, editable=False)
+    recount_since = models.DateTimeField(null=True, blank=True, editable=False)
     version = models.PositiveIntegerField(default=0)
     line_count = models.PositiveIntegerField("lines in the ledger", default=0, editable=False)
     last_link = models.CharField("link of its last line", max_length=64, default="", editable=False)
