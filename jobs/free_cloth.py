@@ -1,7 +1,7 @@
 """What of each roll and offcut a plan may use: behind what is already set aside, clear of faults."""
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.db.models import Prefetch
 
@@ -16,13 +16,21 @@ MOST_ROLLS = 400
 
 @dataclass(frozen=True)
 class FreeCloth:
-    """One roll as a plan sees it. Positions are in mm from the free end; `start_mm` is where the free part begins."""
+    """One roll as a plan sees it. Positions are in mm from the free end; `start_mm` is where the free part begins.
+
+    Clean stretches end at the safe length: what the roll holds with 95 % certainty.
+    """
 
     roll: Roll
     start_mm: int
     clean: tuple[Stretch, ...]
     trim_mm: int
     promised_mm: int
+    booked: tuple[Stretch, ...] = ()
+
+    def as_booked(self) -> "FreeCloth":
+        """The same roll if all that is booked were really there."""
+        return replace(self, clean=self.booked)
 
     @property
     def usable_width_mm(self) -> int:
@@ -32,20 +40,25 @@ class FreeCloth:
     def clean_mm(self) -> int:
         return sum(high - low for low, high in self.clean)
 
+    @property
+    def doubtful_mm(self) -> int:
+        """Booked, but too unsure to plan on."""
+        return self.roll.length_mm - self.roll.safe_length_mm
+
     def place(self, lengths_mm: Sequence[int]) -> list[int] | None:
         """Where strips of these lengths come to lie when cut in this order, each as near the free end as it goes."""
         return place_in_order(lengths_mm, self.clean)
 
     def as_stock(self) -> Stock:
-        edges = [self.start_mm, *(edge for stretch in self.clean for edge in stretch), self.roll.length_mm]
-        gaps = zip(edges[::2], edges[1::2], strict=True)
+        edges = [self.start_mm, *(edge for stretch in self.clean for edge in stretch)]
+        gaps = zip(edges[:-1:2], edges[1::2], strict=True)
         price = self.roll.reinforcement.price_per_m2
         return Stock(
             id=self.roll.code,
             kind=kind_of(self.roll),
             width_mm=self.roll.width_mm,
             trim_mm=self.trim_mm,
-            length_mm=self.roll.length_mm - self.start_mm,
+            length_mm=edges[-1] - self.start_mm,
             faults=tuple(PlannerFault(low - self.start_mm, high - self.start_mm) for low, high in gaps if low < high),
             lot=self.roll.lot,
             cost_per_m2=None if price is None else float(price),
@@ -91,13 +104,19 @@ def free_part(roll: Roll, shop: Shop, as_if_given_back: Collection[int] = ()) ->
     if starts is None:
         return None
     start_mm = starts[-1] + kept[-1].length_mm if kept else 0
-    rest = tuple((max(low, start_mm), high) for low, high in clean if high > start_mm)
+    booked = _between(clean, start_mm, roll.length_mm)
+    rest = _between(clean, start_mm, roll.safe_length_mm)
     if not rest:
         return None
     trim_mm = shop.edge_trim_mm if roll.kind == Roll.Kind.ROLL else 0
     if roll.width_mm <= 2 * trim_mm:
         return None
-    return FreeCloth(roll, start_mm, rest, trim_mm, sum(promise.length_mm for promise in kept))
+    return FreeCloth(roll, start_mm, rest, trim_mm, sum(promise.length_mm for promise in kept), booked)
+
+
+def _between(stretches: Iterable[Stretch], low_mm: int, high_mm: int) -> tuple[Stretch, ...]:
+    clipped = ((max(low, low_mm), min(high, high_mm)) for low, high in stretches)
+    return tuple((low, high) for low, high in clipped if low < high)
 
 
 def standing(promises: Iterable[SetAside], as_if_given_back: Collection[int]) -> list[SetAside]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from jobs.calc.cutting import Blank, Offcut, PlacedBlank, Plan, Problem, ProblemError, Strip, plan_cuts
 from shopstock.calc.units import format_length
 from shopstock.models import Reinforcement, Shop
+from shopstock.queries import cutting_over_mm, keeping_rule
 
 from .free_cloth import FreeCloth
 from .pieces import LayUp, Piece, lay_up_of, usable_width_mm, without
@@ -157,11 +158,37 @@ def plan_material(
     short += [_too_wide(piece, cloth, widest_mm) for piece in pieces if piece not in fitting]
     plan, strips = None, ()
     if fitting:
-        plan = ask(problem_of(reinforcement.name, fitting, cloth, shop), seconds)
-        strips = lay_on_rolls(plan, cloth, shop)
+        plan = ask(problem_of(reinforcement, fitting, cloth, shop), seconds)
+        strips = lay_on_rolls(plan, cloth, reinforcement, shop)
         short += _unplaced(plan, fitting)
-    notes = tuple(note for _, note in lay_up.notes)
-    return MaterialPlan(reinforcement, width_mm, pieces, strips, tuple(short), tuple(cloth), plan, notes)
+    notes = [note for _, note in lay_up.notes]
+    if plan is not None and plan.unplaced:
+        notes += _missing_only_by_doubt(plan, reinforcement, fitting, cloth, shop, seconds)
+    return MaterialPlan(reinforcement, width_mm, pieces, strips, tuple(short), tuple(cloth), plan, tuple(notes))
+
+
+def _missing_only_by_doubt(
+    plan: Plan,
+    kind: Reinforcement,
+    pieces: Sequence[Piece],
+    cloth: Sequence[FreeCloth],
+    shop: Shop,
+    seconds: float,
+) -> list[str]:
+    """Says when pieces are short only because rolls are not surely as long as booked."""
+    unsure = [item for item in cloth if item.booked != item.clean]
+    if not unsure:
+        return []
+    as_booked = ask(problem_of(kind, pieces, [item.as_booked() for item in cloth], shop), seconds)
+    fewer = sum(line.count for line in plan.unplaced) - sum(line.count for line in as_booked.unplaced)
+    if fewer <= 0:
+        return []
+    worst = max(unsure, key=lambda item: item.doubtful_mm)
+    doubtful = format_length(worst.doubtful_mm, shop.units)
+    return [
+        f"{fewer} piece{'' if fewer == 1 else 's'} would fit if the rolls are as long as booked, which is not sure "
+        f"enough to plan on: the last {doubtful} of {worst.roll.code} are in doubt. Measure it, then plan again."
+    ]
 
 
 def least_across_mm(piece: Piece) -> int:
@@ -184,16 +211,22 @@ def _unplaced(plan: Plan, pieces: Sequence[Piece]) -> list[Short]:
     return [Short(piece.name, line.count, piece.across_mm, piece.along_mm, line.reason) for piece, line in lines]
 
 
-def problem_of(name: str, pieces: Sequence[Piece], cloth: Sequence[FreeCloth], shop: Shop, *, extra=()) -> Problem:
+def problem_of(
+    kind: Reinforcement, pieces: Sequence[Piece], cloth: Sequence[FreeCloth], shop: Shop, *, extra=()
+) -> Problem:
+    """Every blank is asked for as much longer along the roll as this shop's cuts of the form run over."""
+    over_mm, rule = cutting_over_mm(kind, shop), keeping_rule(kind, shop)
+    stock = (*(item.as_stock() for item in cloth), *extra)
     return Problem(
-        name=name,
-        stock=(*(item.as_stock() for item in cloth), *extra),
+        name=kind.name,
+        stock=stock,
         blanks=tuple(
-            Blank(blank_id(piece), piece.across_mm, piece.along_mm, piece.count, piece.turns) for piece in pieces
+            Blank(blank_id(piece), piece.across_mm, piece.along_mm + over_mm, piece.count, piece.turns)
+            for piece in pieces
         ),
         allowance_mm=shop.cutting_allowance_mm,
-        smallest_offcut_length_mm=shop.offcut_length_mm,
-        smallest_offcut_width_mm=shop.offcut_width_mm,
+        smallest_offcut_length_mm=rule.least_length_mm,
+        smallest_offcut_width_mm=rule.least_width_mm(min((item.width_mm for item in stock), default=rule.side_mm)),
     )
 
 
@@ -206,20 +239,32 @@ def ask(problem: Problem, seconds: float) -> Plan:
         ) from error
 
 
-def lay_on_rolls(plan: Plan, cloth: Sequence[FreeCloth], shop: Shop) -> tuple[LaidStrip, ...]:
-    """Strips in cutting order where they really come to lie."""
-    strips = []
+def lay_on_rolls(plan: Plan, cloth: Sequence[FreeCloth], kind: Reinforcement, shop: Shop) -> tuple[LaidStrip, ...]:
+    """Strips in cutting order where they really come to lie, and of what is left over the pieces worth keeping."""
+    strips, rule, over_mm = [], keeping_rule(kind, shop), cutting_over_mm(kind, shop)
     for item in cloth:
         mine = sorted((s for s in plan.strips if s.stock == item.roll.code), key=lambda strip: strip.from_mm)
         starts = item.place([strip.length_mm for strip in mine])
         reached_mm = item.start_mm
         for number, (strip, start_mm) in enumerate(zip(mine, starts, strict=True), start=1):
             ends = _clean_between(item, reached_mm, start_mm)
-            kept = [(item.roll.width_mm, length) for length in ends if length >= shop.offcut_length_mm]
-            offcuts = [*_offcuts_in(strip, plan.offcuts), *kept]
-            strips.append(_laid(item, number, start_mm, strip, offcuts, ends))
+            roll_width_mm = item.roll.width_mm
+            left = [*_offcuts_in(strip, plan.offcuts), *((roll_width_mm, length) for length in ends)]
+            offcuts = [(width, length) for width, length in left if rule.keeps(width, length, roll_width_mm)]
+            strips.append(_laid(item, number, start_mm, _as_wanted(strip, over_mm), offcuts, ends))
             reached_mm = start_mm + strip.length_mm
     return tuple(strips)
+
+
+def _as_wanted(strip: Strip, over_mm: int) -> Strip:
+    """The blanks at their own size again; what cuts run over stays in the length of the strip."""
+
+    def own_size(blank: PlacedBlank) -> PlacedBlank:
+        if blank.turned:
+            return replace(blank, across_mm=blank.across_mm - over_mm)
+        return replace(blank, along_mm=blank.along_mm - over_mm)
+
+    return replace(strip, blanks=tuple(own_size(blank) for blank in strip.blanks)) if over_mm else strip
 
 
 def _clean_between(item: FreeCloth, low_mm: int, high_mm: int) -> list[int]:

@@ -2,7 +2,8 @@
 
 from django.db.models import Q, QuerySet
 
-from .models import Container, Fault, Reinforcement, Roll, SetAside
+from .calc.offcut_rule import KeepingRule
+from .models import Container, CutHabit, Fault, Reinforcement, Roll, SetAside, Shop
 from .models.roll import STILL_OPEN
 
 
@@ -22,8 +23,8 @@ def open_rolls() -> QuerySet[Roll]:
 
 
 def usable_rolls(reinforcement: Reinforcement | None = None) -> QuerySet[Roll]:
-    """What a plan may draw on: in the store and not quarantined."""
-    rolls = open_rolls().filter(condition=Roll.Condition.USABLE)
+    """What a plan may draw on: in the store, not quarantined, and good enough for any part."""
+    rolls = open_rolls().filter(condition=Roll.Condition.USABLE, grade=Roll.Grade.STRUCTURAL)
     return rolls if reinforcement is None else rolls.filter(reinforcement=reinforcement)
 
 
@@ -42,3 +43,23 @@ def find_rolls(text: str) -> QuerySet[Roll]:
             | Q(place__name__icontains=word)
         )
     return rolls
+
+
+def keeping_rule(reinforcement: Reinforcement, shop: Shop) -> KeepingRule:
+    """Which offcuts of it are kept: its own figures, and the shop's for what it leaves open."""
+
+    def own_or(own: int | None, usual: int) -> int:
+        return usual if own is None else own
+
+    return KeepingRule(
+        own_or(reinforcement.offcut_length_mm, shop.offcut_length_mm),
+        own_or(reinforcement.offcut_side_mm, shop.offcut_width_mm),
+        own_or(reinforcement.offcut_area_cm2, shop.offcut_area_cm2),
+        own_or(reinforcement.offcut_keep_days, shop.offcut_keep_days),
+    )
+
+
+def cutting_over_mm(reinforcement: Reinforcement, shop: Shop) -> int:
+    """What the shop's own habit of cutting adds to the length of every cut, beyond the allowance it has anyway."""
+    habit = CutHabit.objects.filter(form=reinforcement.form).values_list("allowance_mm", flat=True).first()
+    return max(0, (habit or 0) - shop.cutting_allowance_mm)

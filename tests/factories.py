@@ -60,6 +60,13 @@ def make_roll(*, by, reinforcement: Reinforcement | None = None, length_mm: int 
     return ledger.record_receipt(reinforcement=reinforcement, length_mm=length_mm, by=by, **(values | fields))
 
 
+def make_sure(roll: Roll) -> Roll:
+    """As if every millimetre had been counted, so that a plan may use all that is booked."""
+    Roll.objects.filter(pk=roll.pk).update(uncertainty_mm=0.0, doubt_sources={})
+    roll.refresh_from_db()
+    return roll
+
+
 def make_chemical(name: str | None = None, **fields) -> Chemical:
     values = {"kind": "polyester", "density_liquid": Decimal("1.100"), "density_cured": Decimal("1.200")}
     return Chemical.objects.create(name=name or f"laminating resin {next(_numbers)}", **(values | fields))

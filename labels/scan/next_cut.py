@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order
 from shopstock.ledger.checks import stretches
 from shopstock.models import Fault, Movement, Roll, SetAside, Shop
-from shopstock.queries import faults_on, promises_on
+from shopstock.queries import faults_on, keeping_rule, promises_on
 
 
 @dataclass(frozen=True)
@@ -93,12 +93,11 @@ def _planned_sizes(movement: Movement) -> list[tuple[int, int]]:
 def _clean_sizes(movement: Movement, shop: Shop) -> list[tuple[int, int]]:
     """Faults keep their place from the core end, so the roll as it was before can still be told."""
     roll, lost_mm = movement.roll, -movement.delta_mm
-    if roll.width_mm < shop.offcut_width_mm:
-        return []
+    rule = keeping_rule(roll.reinforcement, shop)
     faults = Fault.objects.filter(roll=roll, cleared_at__isnull=True).values_list("from_mm", "to_mm")
     clean = clean_stretches(movement.balance_after_mm + lost_mm, faults)
     lengths = [min(end, lost_mm) - start for start, end in clean if start < lost_mm]
-    return [(roll.width_mm, length) for length in lengths if length >= shop.offcut_length_mm]
+    return [(roll.width_mm, length) for length in lengths if rule.keeps(roll.width_mm, length, roll.width_mm)]
 
 
 def _kept_from(movement: Movement, count: int) -> dict[int, Roll]:

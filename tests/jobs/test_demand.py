@@ -66,19 +66,19 @@ def test_overdue_job_still_counts(owner, kind):
 
 
 def test_confirmed_plan_takes_its_job_out_of_the_demand(owner, kind):
-    make_roll(by=owner, reinforcement=kind, length_mm=10_000)
+    make_roll(by=owner, reinforcement=kind, length_mm=10_200)
     confirmed(job_of(kind, owner), owner)
     assert shortages() == []
 
 
 def test_what_a_confirmed_plan_is_short_of_stays_in_the_demand(owner, kind):
-    make_roll(by=owner, reinforcement=kind, length_mm=10_000)
+    make_roll(by=owner, reinforcement=kind, length_mm=10_200)
     confirmed(job_of(kind, owner, count=3), owner, accept_short=True)
     assert [short.pieces for short in shortages()] == [2]
 
 
 def test_pieces_given_back_by_a_recount_are_wanted_again(owner, kind):
-    roll = make_roll(by=owner, reinforcement=kind, length_mm=10_000)
+    roll = make_roll(by=owner, reinforcement=kind, length_mm=10_200)
     confirmed(job_of(kind, owner), owner)
     ledger.record_recount(roll=roll, length_mm=9_000, by=owner, at=NOON, key=new_key(), reason="tape")
     assert [short.pieces for short in shortages()] == [1]

@@ -5,7 +5,7 @@ from jobs.free_cloth import free_cloth
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import Shop
-from tests.factories import NOON, make_reinforcement, make_roll, new_key
+from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
 
 
 @pytest.fixture
@@ -21,7 +21,7 @@ def only(roll, shop, **extra):
 
 
 def test_free_cloth_starts_behind_what_is_set_aside(clerk, shop):
-    roll = make_roll(by=clerk, length_mm=10_000)
+    roll = make_sure(make_roll(by=clerk, length_mm=10_000))
     ledger.set_aside(promises=[ledger.Promise(roll, 2_500, "Mast step")], by=clerk, at=NOON)
     cloth = only(roll, shop)[0]
     assert (cloth.start_mm, cloth.clean, cloth.as_stock().length_mm) == (2_500, ((2_500, 10_000),), 7_500)
@@ -55,6 +55,25 @@ def test_quarantined_and_fully_promised_rolls_are_not_offered(clerk, shop):
 
 
 def test_own_promise_counts_as_free_when_it_will_be_given_back(clerk, shop):
-    roll = make_roll(by=clerk, length_mm=3_000)
+    roll = make_sure(make_roll(by=clerk, length_mm=3_000))
     promise = ledger.set_aside(promises=[ledger.Promise(roll, 3_000, "Mast step")], by=clerk, at=NOON)[0]
     assert only(roll, shop, as_if_given_back={promise.pk})[0].clean_mm == 3_000
+
+
+def test_plans_draw_on_the_safe_length_only(clerk, shop):
+    cloth = only(make_roll(by=clerk, length_mm=10_000), shop)[0]
+    assert (cloth.clean, cloth.as_stock().length_mm, cloth.doubtful_mm) == (((0, 9_905),), 9_905, 95)
+    assert cloth.as_booked().clean == ((0, 10_000),)
+
+
+def test_roll_shorter_than_its_doubt_is_not_offered(clerk, shop):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    ledger.record_cut(roll=roll, length_mm=9_950, by=clerk, at=NOON, key=new_key())
+    assert only(roll, shop) == []
+
+
+def test_cloth_for_non_structural_parts_is_not_offered(clerk, shop):
+    roll = make_roll(by=clerk, lying="folded")
+    decision = {"decision": ledger.FoldDecision.DOWNGRADED, "lying": "flat", "note": ""}
+    ledger.decide_fold(roll=roll, by=clerk, at=NOON, key=new_key(), **decision)
+    assert only(roll, shop) == []

@@ -9,8 +9,8 @@ from jobs.planning import CannotPlan
 from jobs.plans import JobClosed
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
-from shopstock.models import Roll, Shop
-from tests.factories import NOON, make_reinforcement, make_roll, new_key
+from shopstock.models import CutHabit, Roll, Shop
+from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
 from tests.jobs.factories import confirmed, make_job, make_part, make_ply, planned, simple_job
 
 from .plan_check import wrongs
@@ -30,7 +30,7 @@ def row(plan) -> dict:
 
 
 def test_plan_takes_one_strip_for_two_pieces_that_lie_side_by_side(owner, kind):
-    roll = make_roll(by=owner, reinforcement=kind)
+    roll = make_sure(make_roll(by=owner, reinforcement=kind))
     plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=600, count=2), owner)
     assert places(plan) == [(roll.code, 0, 2_000)]
     assert (row(plan)["taken_mm"], row(plan)["left_mm"], row(plan)["short"]) == (2_000, 48_000, [])
@@ -73,10 +73,10 @@ def test_strips_stay_clear_of_faults(owner, kind):
 
 
 def test_clean_end_before_a_fault_that_is_cut_past_counts_as_waste(owner, kind):
-    make_roll(by=owner, reinforcement=kind, length_mm=10_000, faults=[FoundFault(400, 600, "crease")])
+    make_sure(make_roll(by=owner, reinforcement=kind, length_mm=10_000, faults=[FoundFault(240, 440, "crease")]))
     plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_250, may_turn=False), owner)
-    assert places(plan)[0][1] == 600
-    assert (row(plan)["waste_m2"], row(plan)["left_mm"]) == (0.5, 7_400)
+    assert places(plan)[0][1] == 440
+    assert (row(plan)["waste_m2"], row(plan)["left_mm"]) == (0.3, 7_560)
 
 
 def test_long_clean_end_before_a_fault_comes_back_as_an_offcut(owner, kind):
@@ -198,7 +198,7 @@ def test_new_plan_leaves_out_what_is_cut_already(owner, kind):
 
 
 def test_new_plan_may_use_what_the_confirmed_one_holds(owner, kind):
-    make_roll(by=owner, reinforcement=kind, length_mm=4_000)
+    make_sure(make_roll(by=owner, reinforcement=kind, length_mm=4_000))
     job = simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_200, count=2)
     confirmed(job, owner)
     assert row(planned(job, owner))["short"] == []
@@ -210,3 +210,46 @@ def test_plan_starts_behind_what_others_have_set_aside(owner, kind):
     plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_200), owner)
     assert places(plan) == [(roll.code, 3_000, 2_000)]
     assert Roll.objects.get().set_aside_mm == 3_000
+
+
+def test_plan_says_when_only_the_doubt_about_a_roll_leaves_pieces_short(owner, kind):
+    roll = make_roll(by=owner, reinforcement=kind, length_mm=4_000)
+    plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_200, count=2), owner)
+    assert [short["pieces"] for short in row(plan)["short"]] == [1]
+    assert row(plan)["notes"] == [
+        "1 piece would fit if the rolls are as long as booked, which is not sure enough to plan on: "
+        f"the last 38 mm of {roll.code} are in doubt. Measure it, then plan again."
+    ]
+
+
+def test_plan_does_not_blame_the_doubt_when_cloth_is_really_short(owner, kind):
+    make_roll(by=owner, reinforcement=kind, length_mm=3_000)
+    plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_200, count=2), owner)
+    assert (len(row(plan)["short"]), row(plan)["notes"]) == (1, [])
+
+
+def test_habit_of_cutting_over_lengthens_strips_and_not_the_pieces(owner, kind):
+    make_roll(by=owner, reinforcement=kind)
+    CutHabit.objects.create(form=kind.form, allowance_mm=15, observations=6, cuts=60, by=owner, at=NOON)
+    plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_250, may_turn=False), owner)
+    [strip] = plan.strips.all()
+    assert (strip.length_mm, strip.blanks.get().along_mm, strip.blanks.get().across_mm) == (2_015, 2_000, 1_250)
+
+
+def test_habit_of_another_form_changes_nothing(owner, kind):
+    make_roll(by=owner, reinforcement=kind)
+    CutHabit.objects.create(form="veil", allowance_mm=15, observations=6, cuts=60, by=owner, at=NOON)
+    plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=1_250, may_turn=False), owner)
+    assert plan.strips.get().length_mm == 2_000
+
+
+def test_reinforcements_own_keeping_rule_decides_on_offcuts(owner, kind):
+    kind.offcut_area_cm2 = 20_000
+    kind.save()
+    make_roll(by=owner, reinforcement=kind)
+    job = simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=700, may_turn=False)
+    assert row(planned(job, owner))["offcuts"] == []
+    kind.offcut_area_cm2 = 2_500
+    kind.save()
+    [piece] = row(planned(job, owner))["offcuts"]
+    assert (piece["width_mm"], piece["length_mm"]) == (550, 2_000)

@@ -56,7 +56,7 @@ def lost(roll, length_mm, by):
     return ledger.record_loss(roll=roll, length_mm=length_mm, by=by, at=NOON, key=new_key(), reason="crease")
 
 
-@pytest.mark.parametrize(("clean_mm", "kept"), [(500, [(1_250, 500)]), (499, [])])
+@pytest.mark.parametrize(("clean_mm", "kept"), [(300, [(1_250, 300)]), (299, [])])
 def test_clean_cloth_that_was_cut_away_is_worth_keeping_from_the_length_the_shop_keeps(roll, clerk, clean_mm, kept):
     report(roll, clean_mm, 1_200, clerk)
     pieces = pieces_left(lost(roll, 1_200, clerk), Shop.current())
