@@ -123,6 +123,11 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 DJANGO_TABLES2_TEMPLATE = "shopstock/table.html"
 DJANGO_TABLES2_PAGINATE_BY = 25
 
+BACKUP_DIR = Path(os.environ.get("SHOPSTOCK_BACKUPS", DATA_DIR / "backups"))
+BACKUP_COPY = os.environ.get("SHOPSTOCK_BACKUP_COPY", "")  # a command; {file} stands for the backup
+BACKUP_KEEP_DAYS = int(os.environ.get("SHOPSTOCK_BACKUP_KEEP_DAYS", "14"))
+BACKUP_KEEP_MONTHS = int(os.environ.get("SHOPSTOCK_BACKUP_KEEP_MONTHS", "12"))
+
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if os.environ.get("SHOPSTOCK_HTTPS") == "1":

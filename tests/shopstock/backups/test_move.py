@@ -1,0 +1,43 @@
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.db import connection
+
+from shopstock.backups.archive import verify
+from tests.shopstock.backups.other_place import OtherPlace, new_postgresql_database, postgresql_answers
+
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.skipif("connection.vendor != 'sqlite'", reason="moves a store that is on SQLite"),
+]
+needs_postgresql = pytest.mark.skipif(not postgresql_answers(), reason="no PostgreSQL answers; set CI_DATABASE_URL")
+
+
+@needs_postgresql
+def test_store_moves_to_postgresql_with_every_row(shop, tmp_path):
+    with new_postgresql_database() as url:
+        out = StringIO()
+        call_command("move_to_postgresql", url, stdout=out)
+        place = OtherPlace(tmp_path, url)
+        place.must("check_ledger", "--all")
+        place.must("backup", tmp_path / "there.backup")
+    call_command("backup", tmp_path / "here.backup", stdout=StringIO())
+    there, here = (verify(tmp_path / f"{name}.backup")["parts"] for name in ("there", "here"))
+    rows = {name: part for name, part in here.items() if name.startswith("rows/")}
+    assert {name: there[name] for name in rows} == rows
+    assert "Moved. From now on start with this DATABASE_URL" in out.getvalue()
+
+
+@needs_postgresql
+def test_move_into_a_database_that_holds_a_shop_is_refused(shop):
+    with new_postgresql_database() as url:
+        call_command("move_to_postgresql", url, stdout=StringIO())
+        with pytest.raises(CommandError, match="already holds a shop"):
+            call_command("move_to_postgresql", url, stdout=StringIO())
+
+
+def test_move_to_what_is_no_postgresql_is_refused(shop):
+    assert connection.vendor == "sqlite"
+    with pytest.raises(CommandError, match="Name the new database as"):
+        call_command("move_to_postgresql", "sqlite:///x.sqlite3")
