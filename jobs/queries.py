@@ -2,11 +2,12 @@
 
 from collections import Counter
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from shopstock.models import SetAside
 
-from .models import CuttingPlan, Job, Part, PlannedBlank, PlannedStrip, Ply
+from .calc.stand_in import NEEDS_DESIGNER
+from .models import CuttingPlan, Job, Part, PlannedBlank, PlannedStrip, Ply, StandIn
 from .pieces import size_key
 
 
@@ -77,3 +78,13 @@ def cut_widths_mm(job: Job) -> dict[int, int]:
 def standing_of(plan: CuttingPlan) -> Counter:
     """How many strips of a confirmed plan are open, cut and given back."""
     return Counter(plan.strips.values_list("set_aside__state", flat=True))
+
+
+def waiting_for_designer(job: Job) -> list[StandIn]:
+    """Stand-ins laid in a job for which the designer's name is still to be entered."""
+    return list(StandIn.objects.filter(job=job, grade__in=NEEDS_DESIGNER, designer=""))
+
+
+def waits_for_designer() -> Exists:
+    """For lists of jobs: whether a stand-in in it waits for the designer's name."""
+    return Exists(StandIn.objects.filter(job=OuterRef("pk"), grade__in=NEEDS_DESIGNER, designer=""))

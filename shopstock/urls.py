@@ -19,6 +19,7 @@ FEATURES = [
     "jobs.mixing",
     "jobs.laminate_sheet",
     "jobs.choosing",
+    "jobs.standing_in",
     "labels.sheets",
     "labels.scan",
 ]

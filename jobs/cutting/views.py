@@ -8,6 +8,7 @@ from jobs.models import CuttingPlan, Job
 from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
 from jobs.plans import JobClosed, notice_cut, strips
+from jobs.queries import waiting_for_designer
 from shopstock.calc.units import format_length
 from shopstock.models import SetAside, Shop
 from shopstock.roles import allow
@@ -58,6 +59,7 @@ def _plan_page(request: HttpRequest, plan: CuttingPlan, form: ConfirmForm) -> Ht
         "taken_mm": sum(page.taken_mm for page in pages),
         "strip_count": len(steps),
         "short": [(row, short) for row in plan.materials for short in row["short"]],
+        "waiting": waiting_for_designer(plan.job),
         "newest": plan.job.plans.filter(state__in=[CuttingPlan.State.OFFERED, CuttingPlan.State.CONFIRMED]).first(),
     }
     return render(request, "cutting/plan.html", context)
@@ -111,7 +113,7 @@ def strip_blanks(request: HttpRequest, pk: int) -> HttpResponse:
     """The pieces to cut out of one strip: a page, or a piece of the page at the roll."""
     promise = get_object_or_404(SetAside.objects.select_related("roll__reinforcement"), pk=pk)
     strip = getattr(promise, "planned_strip", None)
-    blanks = list(strip.blanks.all()) if strip else []
+    blanks = list(strip.blanks.select_related("ply")) if strip else []
     context = {
         "promise": promise,
         "roll": promise.roll,

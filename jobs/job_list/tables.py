@@ -13,6 +13,9 @@ class JobTable(ShopTable):
     part_count = tables.Column(verbose_name="parts", attrs={"td": {"class": "number"}, "th": {"class": "number"}})
     resin = tables.Column(verbose_name="resin", default="not chosen", accessor="resin__name")
 
+    def render_state(self, value: str, record: Job) -> str:
+        return f"{value}, waits for the designer" if record.waits else value
+
     class Meta:
         empty_text = "No jobs here. Add one, or choose another state."
 

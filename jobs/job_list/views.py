@@ -8,7 +8,13 @@ from django.views.decorators.http import require_POST
 from jobs.models import CuttingPlan, Job
 from jobs.planning import reinforcements_of
 from jobs.plans import JobClosed, notice_cut, strips
-from jobs.queries import confirmed_plan, standing_of, with_lay_up
+from jobs.queries import (
+    confirmed_plan,
+    standing_of,
+    waiting_for_designer,
+    waits_for_designer,
+    with_lay_up,
+)
 from jobs.resin_need import misfits, resin_of_job
 from shopstock.listing import list_page
 from shopstock.models import SetAside, Shop
@@ -22,7 +28,11 @@ from .tables import JobFilter, JobTable
 
 @allow("look")
 def jobs(request: HttpRequest) -> HttpResponse:
-    rows = Job.objects.select_related("resin").annotate(part_count=Count("parts")).order_by("cut_on", "name")
+    rows = (
+        Job.objects.select_related("resin")
+        .annotate(part_count=Count("parts"), waits=waits_for_designer())
+        .order_by("cut_on", "name")
+    )
     return list_page(
         request,
         table_class=JobTable,
@@ -87,6 +97,8 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
         "has_plies": bool(reinforcements_of([found])),
         "resin": resin_of_job(found, shop),
         "misfits": misfits(found),
+        "stand_ins": found.stand_ins.all(),
+        "waiting": waiting_for_designer(found),
         **plan_standing(plan),
     }
     return render(request, "job_list/job.html", context)

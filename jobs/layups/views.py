@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
+from jobs.cloth_taken import bias_choices
 from jobs.models import Job, Part, Ply
 from jobs.plans import JobClosed
 from jobs.queries import with_lay_up
@@ -89,6 +90,7 @@ def edit_ply(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"Saved ply {ply.number} of {ply.part}.")
         return redirect(ply.part.job)
     context = {"form": form, "part": ply.part, "ply": ply, "title": f"Edit ply {ply.number} of {ply.part}"}
+    context["bias"] = bias_choices(ply, Shop.current())
     return render(request, "layups/edit_ply.html", context)
 
 

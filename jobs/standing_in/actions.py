@@ -1,0 +1,139 @@
+import datetime
+from collections.abc import Sequence
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.db import transaction
+from django.db.models import F
+
+from jobs.calc.stand_in import compare
+from jobs.laid_plies import laid_as, materials_for, resin_kind
+from jobs.lay_up_sheet import methods_named
+from jobs.lay_up_text import LaidFabric, written
+from jobs.models import CuttingPlan, Ply, StandIn
+from jobs.plans import drop_offers, forget_old_plans, give_back_plan, lock_job, require_planned_work
+from jobs.queries import confirmed_plan, part_is_cut_into
+
+from .target import Target, target_of
+
+SET_ASIDE_FOR_RENUMBERING = 10_000
+
+
+class StandInRefused(Exception):
+    """The stand-in cannot be laid; the message says what to do."""
+
+
+@transaction.atomic
+def choose_stand_in(
+    *,
+    target: Target,
+    plies: Sequence[LaidFabric],
+    shown: str,
+    tolerance: float,
+    limit: float,
+    why: str,
+    designer: str,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+) -> StandIn:
+    """Lay other plies in place of the specified ones and record the decision; a confirmed plan is given back.
+
+    `shown` is the specification as the person saw it: when it has changed meanwhile, nothing is done. Raises
+    StandInRefused, JobClosed, and REFUSALS where there are no figures.
+    """
+    job = lock_job(target.job)
+    require_planned_work(job)
+    target = target_of(target.part.pk, [ply.pk for ply in target.replaced])
+    if written(target.specified) != shown:
+        raise StandInRefused("The lay-up has changed since this page was shown. Open the job and look again.")
+    if part_is_cut_into(target.part):
+        raise StandInRefused(f"Pieces of {target.part} are cut already. Add a new part for what changed.")
+    decision = _decision(target, plies, tolerance, limit, why, by, at)
+    if designer:
+        _name(decision, designer, by, at)
+    decision.save()
+    plan = confirmed_plan(job)
+    if plan is not None:
+        give_back_plan(plan, state=CuttingPlan.State.REPLACED, at=at)
+    drop_offers(job)
+    _lay(target, plies)
+    return decision
+
+
+def _decision(
+    target: Target,
+    plies: Sequence[LaidFabric],
+    tolerance: float,
+    limit: float,
+    why: str,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+) -> StandIn:
+    gap, process = target.gap, target.job.process
+    laid = [laid_as(ply.fabric, ply.direction, process) for ply in plies]
+    materials = materials_for(resin_kind(target.job))
+    found = compare(gap.filled(laid), gap.specified, materials, tolerance=tolerance, limit=limit)
+    return StandIn(
+        job=target.job,
+        part=target.part,
+        part_name=target.part.name,
+        specified=[
+            _said(ply.reinforcement.name, ply.direction, one.fraction, ply.number)
+            for ply, one in zip(target.replaced, gap.replaced, strict=True)
+        ],
+        chosen=[_said(ply.fabric.name, ply.direction, one.fraction) for ply, one in zip(plies, laid, strict=True)],
+        grade=found.grade,
+        ratios=found.ratios,
+        other_ratios=found.other_ratios,
+        reasons=list(found.reasons),
+        methods=methods_named(found.strength_method),
+        tolerance=tolerance,
+        limit=limit,
+        why=why,
+        by=by,
+        at=at,
+    )
+
+
+def _said(fabric: str, direction: str, fraction: float, number: int | None = None) -> dict:
+    said = {"fabric": fabric, "direction": direction, "fibre_mass_fraction": fraction}
+    return said if number is None else {"number": number, **said}
+
+
+def _lay(target: Target, plies: Sequence[LaidFabric]) -> None:
+    """The replaced plies give way to the new ones; old rows are kept where there are any, so that history holds."""
+    pattern, part = target.pattern, target.part
+    before = [ply for ply in target.plies if ply.number < target.replaced[0].number]
+    after = [ply for ply in target.plies if ply.number > target.replaced[-1].number]
+    spare = list(target.replaced)
+    Ply.objects.filter(part=part).update(number=F("number") + SET_ASIDE_FOR_RENUMBERING)
+    new = [_laid_row(spare.pop(0) if spare else Ply(part=part), ply, pattern) for ply in plies]
+    for leftover in spare:
+        forget_old_plans([leftover])
+        leftover.delete()
+    for number, row in enumerate([*before, *new, *after], start=1):
+        row.number = number
+        row.save()
+
+
+def _laid_row(row: Ply, laid: LaidFabric, pattern: Ply) -> Ply:
+    row.reinforcement, row.direction = laid.fabric, laid.direction
+    row.length_mm, row.width_mm, row.count = pattern.length_mm, pattern.width_mm, pattern.count
+    row.may_turn, row.may_seam, row.overlap_mm = pattern.may_turn, pattern.may_seam, pattern.overlap_mm
+    row.fibre_mass_fraction = None
+    return row
+
+
+def _name(decision: StandIn, designer: str, by: AbstractBaseUser, at: datetime.datetime) -> None:
+    decision.designer, decision.designer_noted_by, decision.designer_noted_at = designer, by, at
+
+
+@transaction.atomic
+def name_designer(*, decision: StandIn, designer: str, by: AbstractBaseUser, at: datetime.datetime) -> StandIn:
+    """Note who of the designers agreed; once noted it stays as it is."""
+    lock_job(decision.job)
+    decision = StandIn.objects.get(pk=decision.pk)
+    if decision.designer:
+        raise StandInRefused(f"{decision.designer} is noted already. A new decision needs a new stand-in.")
+    _name(decision, designer, by, at)
+    decision.save()
+    return decision
