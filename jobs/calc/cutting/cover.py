@@ -15,6 +15,8 @@ from jobs.calc.cutting.pool import Pool
 
 SPARE_WIDTH = 1.12
 MOST_COLUMNS = 2_500
+MOST_FIXED = 6
+LEAST_SHARE = 0.6
 
 
 @dataclass
@@ -36,6 +38,7 @@ class Prices:
     stretch: np.ndarray
     optimum: float
     reduced: np.ndarray
+    times: np.ndarray
 
 
 def columns_of(task: Task, pool: Pool, demand: np.ndarray, room_mm: np.ndarray) -> Columns:
@@ -73,6 +76,7 @@ class Cover:
             return None
         area = columns.counts @ np.array([self.task.area_mm2(type_) for type_ in self.task.types], dtype=float)
         order = np.argsort(columns.cost / np.maximum(1, area), kind="stable")
+        sequence = np.sort(order[:800])
         inside = np.zeros(len(order), bool)
         inside[order[:800]] = True
         solver = _solver(seconds)
@@ -91,8 +95,17 @@ class Cover:
                 break
             better = better[np.argsort(reduced[better], kind="stable")[:400]]
             inside[better] = True
+            sequence = np.concatenate([sequence, better])
             self._add(solver, better, integer=False)
-        return Prices(np.maximum(blank, 0), stretch, optimum, reduced)
+        return Prices(np.maximum(blank, 0), stretch, optimum, reduced, self._times(solution, sequence))
+
+    def _times(self, solution, sequence: np.ndarray) -> np.ndarray:
+        """How often the linear program takes each column; the dummies stand after the first ones let in."""
+        value, first = np.array(solution.col_value), min(800, len(self.columns.level))
+        value = np.concatenate([value[:first], value[first + len(self.demand) :]])
+        times = np.zeros(len(self.columns.level))
+        times[sequence[: len(value)]] = value
+        return times
 
     def plan(
         self, prices: Prices, start: list[Placement] | None, cost_mm2: int, *, seconds: float, nodes: int, step_mm2: int
@@ -117,6 +130,22 @@ class Cover:
         if len(values) < len(useful):
             return None
         return self._placements(useful, np.rint(values[: len(useful)]).astype(int))
+
+    def likeliest(self, prices: Prices, rng: np.random.Generator) -> list[Placement]:
+        """The levels that the linear program takes most of, as many as go together."""
+        columns, left, spare = self.columns, self.demand.copy(), self.room.copy()
+        score = prices.times * rng.uniform(0.6, 1.0, len(prices.times))
+        found: list[Placement] = []
+        for at in np.argsort(-score, kind="stable")[:MOST_FIXED]:
+            if prices.times[at] < LEAST_SHARE and found:
+                break
+            if prices.times[at] < 1e-6:
+                break
+            if (columns.counts[at] <= left).all() and columns.length[at] <= spare[columns.stretch[at]]:
+                left -= columns.counts[at]
+                spare[columns.stretch[at]] -= columns.length[at]
+                found.append((self.pool.levels[columns.level[at]], int(columns.stretch[at])))
+        return found
 
     def _placements(self, useful, times) -> list[Placement] | None:
         columns = self.columns

@@ -11,12 +11,20 @@ COVER_SHARE = 0.06
 STALE_ROUNDS, STALE_ROUNDS_A_BLANK = 200, 60
 
 
+import os
+
+EV = int(os.environ.get("EV", "20"))
+NDIVE = int(os.environ.get("ND", "2"))
+
+
 def drive(search: Search, clock: Clock, better: Callable[[], bool], link: Link | None, covers: bool = True) -> None:
     """Search until the clock is done; better() is told of each better plan and says whether it cannot be bettered."""
     enough = STALE_ROUNDS + STALE_ROUNDS_A_BLANK * int(search.demand.sum())
     for share in (*MEETINGS, 1.0):
         while (done := clock.done(search.rounds)) < share and search.stale < enough:
             if search.step(HEAT * max(0.0, 1 - done)) and better():
+                return
+            if search.rounds % EV == 0 and search.restart(NDIVE) and better():
                 return
         if done >= 2:
             return

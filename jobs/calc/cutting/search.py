@@ -14,6 +14,7 @@ from jobs.calc.cutting.rows import rows_of
 from jobs.calc.cutting.worth import worth
 
 FEWEST_BLANKS, MOST_BLANKS = 4, 14
+DIVE_BLANKS = 24
 HEAT = 0.0005
 
 
@@ -32,7 +33,7 @@ class Search:
         self.now = self.best = start
         self.now_cost = self.best_cost = self.cost(start)
         self.best_worth = worth(task, start)
-        self.rounds = self.stale = 0
+        self.rounds = self.stale = self.turns = 0
 
     def cost(self, placements: list[Placement]) -> int:
         """Cloth in mm², blanks without a place counted at many times their area."""
@@ -107,6 +108,36 @@ class Search:
         self.now, self.now_cost = self.best, self.best_cost
         found = self._covered([], self.best, seconds, nodes)
         return found is not None and self.take(found)
+
+    def restart(self, dives: int) -> bool:
+        """Stand at the best of some dives, or at the best plan every other time; returns whether it is better."""
+        self.turns += 1
+        if self.turns % 2 == 0:
+            self.now, self.now_cost = self.best, self.best_cost
+            return False
+        before, ends = self.best_cost, []
+        for _ in range(dives):
+            self.dive()
+            ends.append((self.now_cost, self.now))
+        self.now_cost, self.now = min(ends, key=lambda end: end[0])
+        return self.best_cost < before
+
+    def dive(self, blanks: int = DIVE_BLANKS) -> bool:
+        """Follow the linear program: fix the levels it likes best, ask again, and fill the last blanks freely."""
+        fixed: list[Placement] = []
+        free, spare = self._left_by(fixed)
+        while free.sum() > blanks:
+            cover = Cover(self.task, self.pool, free, spare)
+            prices = cover.prices(rounds=4)
+            more = None if prices is None else cover.likeliest(prices, self.rng)
+            if not more:
+                break
+            fixed += more
+            free, spare = self._left_by(fixed)
+        paid = sum(self.task.price_mm2(level, stretch) for level, stretch in fixed)
+        limit = int(1.03 * self.best_cost) - paid
+        found, _ = self.rebuilder.rebuild(free, spare, limit)
+        return found is not None and self.take(fixed + found)
 
     def _covered(self, kept: list[Placement], out: list[Placement], seconds: float, nodes: int):
         """The kept levels with levels of the pool for all other blanks, at less cost than with out, or None."""
