@@ -25,6 +25,7 @@ from jobs.calc.stand_in import NETTING_METHOD, STIFFNESS_METHOD, strength_of
 from jobs.calc.standard_laminate import StandardFigures, standard_figures
 from jobs.calc.stiffness import StiffnessError
 from jobs.calc.wet_out import WetOutError
+from shopstock.calc.directional_fibre import RANDOM
 from shopstock.calc.polar_picture import ANGLES_DEG, Curve
 
 # What a lay-up can be refused for; every message says what to do.
@@ -47,6 +48,10 @@ class SheetRow:
     @property
     def mass_gsm(self) -> float:
         return self.fibre_gsm + self.resin_gsm
+
+    @property
+    def has_direction(self) -> bool:
+        return any(layer.angle_deg != RANDOM for layer in self.ply.layers)
 
 
 @dataclass(frozen=True)

@@ -206,6 +206,7 @@ def answers(mains: Sequence[LaidPly], mats: Sequence[LaidPly], materials: Materi
     """
     prepared = [PreparedPly(ply, materials) for ply in mains]
     outer = [None, *(PreparedPly(ply, materials) for ply in mats)]
-    pairs = [(main, mat) for main in prepared for mat in outer if mat is None or mat.ply.fabric != main.ply.fabric]
+    between = {ply.fabric for ply in mats}
+    pairs = [(main, mat) for main in prepared for mat in outer if mat is None or main.ply.fabric not in between]
     found = [simplest(main, mat, wish) for main, mat in pairs]
     return sorted(found, key=lambda answer: (not answer.does_it, answer.lay_up.mass_gsm))

@@ -18,7 +18,7 @@ from shopstock.calc.forms import CHOPPED_STRAND_MAT
 from shopstock.calc.units import format_length
 from shopstock.models import Reinforcement
 
-MOST_SHOWN = 24
+MOST_SHOWN = 12
 
 
 @dataclass(frozen=True)

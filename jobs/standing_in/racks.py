@@ -54,7 +54,8 @@ class Racks:
         return cloth_taken(ply, ply.reinforcement, ply.direction, self.width_mm(ply.reinforcement))
 
     def free_mm(self, fabric: Reinforcement) -> int:
-        return sum(item.clean_mm for item in self.cloth.get(fabric.pk, ()))
+        """To whole centimetres, rounded down."""
+        return sum(item.clean_mm for item in self.cloth.get(fabric.pk, ())) // 10 * 10
 
     def width_mm(self, fabric: Reinforcement) -> int:
         cloth = self.cloth.get(fabric.pk, ())

@@ -19,9 +19,9 @@ from shopstock.models import Reinforcement, Shop
 from .racks import OnRacks, Racks, cost_of
 from .target import Target
 
-MOST_SHOWN = 8
+MOST_SHOWN = 6
 MOST_CHECKED = 24
-MOST_SHORT = 6
+MOST_SHORT = 4
 
 
 @dataclass(frozen=True)
