@@ -8,13 +8,8 @@ from jobs.calc.cutting.search import HEAT, Search
 
 MEETINGS = (0.25, 0.5, 0.75, 0.9)
 COVER_SHARE = 0.06
+ROUNDS_A_START, DIVES = 10, 2
 STALE_ROUNDS, STALE_ROUNDS_A_BLANK = 200, 60
-
-
-import os
-
-EV = int(os.environ.get("EV", "20"))
-NDIVE = int(os.environ.get("ND", "2"))
 
 
 def drive(search: Search, clock: Clock, better: Callable[[], bool], link: Link | None, covers: bool = True) -> None:
@@ -24,7 +19,7 @@ def drive(search: Search, clock: Clock, better: Callable[[], bool], link: Link |
         while (done := clock.done(search.rounds)) < share and search.stale < enough:
             if search.step(HEAT * max(0.0, 1 - done)) and better():
                 return
-            if search.rounds % EV == 0 and search.restart(NDIVE) and better():
+            if search.rounds % ROUNDS_A_START == 0 and search.restart(DIVES) and better():
                 return
         if done >= 2:
             return

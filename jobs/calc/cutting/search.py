@@ -13,7 +13,7 @@ from jobs.calc.cutting.rebuild import UNPLACED_WEIGHT, Rebuilder
 from jobs.calc.cutting.rows import rows_of
 from jobs.calc.cutting.worth import worth
 
-FEWEST_BLANKS, MOST_BLANKS = 4, 14
+FEWEST_BLANKS, MOST_BLANKS = 4, 20
 DIVE_BLANKS = 24
 HEAT = 0.0005
 
