@@ -33,6 +33,10 @@ def material_row(material: MaterialPlan) -> dict:
         "proved": bool(material.found and material.found.proved),
         "short": [vars(short) for short in material.short],
         "notes": list(material.notes),
+        "left_over": _left_over(material),
+        "merit": list(material.merit),
+        "search": _search(material),
+        "cut_off_m2": m2(cut_off_mm2),
     }
 
 
@@ -45,6 +49,21 @@ def _offcuts(material: MaterialPlan) -> list[dict]:
         {"roll": strip.cloth.roll.code, "strip": strip.number, "width_mm": width, "length_mm": length}
         for strip in material.strips
         for width, length in strip.offcuts
+    ]
+
+
+def _search(material: MaterialPlan) -> dict:
+    """Figures of the search in mm²: usable cloth of the strips, and the least that any plan must use."""
+    found = material.found
+    return {"cloth_mm2": found.cloth_mm2 if found else 0, "bound_mm2": found.bound_mm2 if found else 0}
+
+
+def _left_over(material: MaterialPlan) -> list[dict]:
+    """What the picture shows beside the blanks: offcuts to keep and ends of no use, where they lie."""
+    return [
+        {"roll": strip.cloth.roll.code, "strip": strip.number, **vars(piece)}
+        for strip in material.strips
+        for piece in strip.left
     ]
 
 

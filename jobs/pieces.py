@@ -40,6 +40,11 @@ class Piece:
         return self.ply_id, size_key(self.across_mm, self.along_mm)
 
     @property
+    def blank_id(self) -> str:
+        """Its name for the planner."""
+        return f"{self.ply_id}:{self.name}"
+
+    @property
     def area_mm2(self) -> int:
         return self.across_mm * self.along_mm * self.count
 
@@ -65,6 +70,14 @@ class LayUp:
             tuple(piece for piece in self.pieces if piece.reinforcement_id == reinforcement_id),
             tuple(refusal for refusal in self.refusals if refusal.reinforcement_id == reinforcement_id),
             tuple(note for note in self.notes if note[0] == reinforcement_id),
+        )
+
+    def named(self, before: str) -> "LayUp":
+        """The same with this before every name."""
+        return LayUp(
+            tuple(replace(piece, name=before + piece.name) for piece in self.pieces),
+            tuple(replace(refusal, name=before + refusal.name) for refusal in self.refusals),
+            tuple((kind, before + word) for kind, word in self.notes),
         )
 
     def __add__(self, other: "LayUp") -> "LayUp":

@@ -1,84 +1,121 @@
-"""Make a cutting plan of a job as the racks are now and put it on offer; several screens ask for one."""
+"""Make a cutting plan of one or more jobs as the racks are now and put it on offer; several screens ask for one."""
 
 import datetime
+from collections import Counter
+from collections.abc import Sequence
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
+from django.db.models import Q
 
 from shopstock.models import Shop
 
-from .free_cloth import FreeCloth, free_cloth
-from .material_rows import material_row
-from .models import CuttingPlan, Job, PlannedBlank, PlannedStrip
-from .planning import CannotPlan, MaterialPlan, plan_lay_up, reinforcements_of
-from .plans import require_planned_work
-from .queries import confirmed_plan, cut_pieces, cut_widths_mm, open_promises, with_lay_up
-from .stock_seen import seen
+from .free_cloth import free_cloth
+from .models import CuttingPlan, Job
+from .plan_rows import write_material
+from .plan_runs import SECONDS, queue_run, worker_is_there
+from .planning import ALL_SECONDS, CannotPlan, MaterialPlan, Wanted, plan_lay_up
+from .plans import drop_offers, lock_job, require_planned_work
+from .queries import confirmed_plan, cut_pieces, cut_widths_mm, jobs_of, open_promises, with_lay_up
+from .question import problem_as_json
+from .together import both_ways, told_alone
+from .wishes import Wishes
+
+FIRST_SECONDS = 0.4  # a correct plan at once, when a worker goes on from there
 
 
-def make_plan(*, job: Job, by: AbstractBaseUser, at: datetime.datetime) -> CuttingPlan:
-    """Plan what of the job is not cut yet on what is free now, and put the plan on offer."""
-    require_planned_work(job)
-    job = with_lay_up(Job.objects.filter(pk=job.pk)).get()
-    shop = Shop.current()
-    kinds = reinforcements_of([job])
-    if not kinds:
+def make_plan(
+    *,
+    job: Job,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+    also: Sequence[Job] = (),
+    wishes: Wishes | None = None,
+    search_seconds: int = SECONDS,
+) -> CuttingPlan:
+    """Plan what of the jobs is not cut yet on what is free now, and put the plan on offer.
+
+    With a worker there, the plan is made at once and a search for a better one is queued; without, it is made here.
+    """
+    jobs = together_with([job, *also])
+    for each in jobs:
+        require_planned_work(each)
+    wanted = wanted_of(jobs)
+    if not wanted.kinds:
         raise CannotPlan("There is nothing to cut yet. Add a part and its plies first.")
-    cloth = free_cloth(list(kinds), shop, as_if_given_back=own_promises(job))
-    materials = plan_lay_up(job, cloth, shop, done=cut_pieces(job), kept_widths_mm=cut_widths_mm(job))
+    shop, searched_later = Shop.current(), worker_is_there(at)
+    cloth = free_cloth(list(wanted.kinds), shop, as_if_given_back=own_promises(jobs))
+    seconds = FIRST_SECONDS if searched_later else ALL_SECONDS
+    materials = plan_lay_up(wanted, cloth, shop, wishes=wishes, seconds=seconds)
+    alone: dict = {}
+    if len(jobs) > 1 and not wishes:
+        materials, alone_materials = both_ways(wanted, materials, cloth, shop, seconds=seconds)
+        alone = told_alone(alone_materials, seconds)
     materials = [material for material in materials if material.pieces or material.short]
     if not materials:
-        raise CannotPlan("Every piece of this job is cut already: there is nothing left to plan.")
-    return _save(job, materials, shop, by=by, at=at)
-
-
-def own_promises(job: Job) -> set[int]:
-    """What a plan confirmed earlier holds, and a new one would give back first."""
-    plan = confirmed_plan(job)
-    return set() if plan is None else set(open_promises(plan).values_list("pk", flat=True))
-
-
-@transaction.atomic
-def _save(
-    job: Job, materials: list[MaterialPlan], shop: Shop, *, by: AbstractBaseUser, at: datetime.datetime
-) -> CuttingPlan:
-    job.plans.filter(state=CuttingPlan.State.OFFERED).update(state=CuttingPlan.State.REPLACED)
-    plan = CuttingPlan.objects.create(
-        job=job,
-        made_by=by,
-        made_at=at,
-        materials=[material_row(material) for material in materials],
-        stock_seen={str(cloth.roll.pk): seen(cloth) for cloth in _used(materials)},
-    )
-    for material in materials:
-        _save_strips(plan, material)
+        raise CannotPlan("Every piece is cut already: there is nothing left to plan.")
+    with transaction.atomic():
+        plan = _save(jobs, materials, wishes or Wishes(), alone, by=by, at=at)
+        if searched_later:
+            queue_run(plan, problems=problems_asked(materials), by=by, at=at, seconds=search_seconds)
     return plan
 
 
-def _used(materials: list[MaterialPlan]) -> list[FreeCloth]:
-    return list({strip.cloth.roll.pk: strip.cloth for m in materials for strip in m.strips}.values())
+def together_with(jobs: Sequence[Job]) -> list[Job]:
+    """These jobs and those that a confirmed plan ties to them, the first to be cut first."""
+    found = {job.pk for job in jobs}
+    while True:
+        plans = CuttingPlan.objects.filter(state=CuttingPlan.State.CONFIRMED)
+        tied = plans.filter(Q(job__in=found) | Q(also__in=found)).distinct().prefetch_related("also")
+        more = {job.pk for plan in tied for job in plan.also.all()} | {plan.job_id for plan in tied}
+        if more <= found:
+            return list(with_lay_up(Job.objects.filter(pk__in=found).order_by("cut_on", "pk")))
+        found |= more
 
 
-def _save_strips(plan: CuttingPlan, material: MaterialPlan) -> None:
-    pieces = material.pieces_by_id
-    for strip in material.strips:
-        row = PlannedStrip.objects.create(
-            plan=plan,
-            roll=strip.cloth.roll,
-            number=strip.number,
-            from_mm=strip.from_mm,
-            length_mm=strip.length_mm,
-        )
-        PlannedBlank.objects.bulk_create(
-            PlannedBlank(
-                strip=row,
-                ply_id=pieces[blank.id].ply_id,
-                name=pieces[blank.id].name,
-                x_mm=blank.x_mm,
-                y_mm=blank.y_mm,
-                across_mm=blank.across_mm,
-                along_mm=blank.along_mm,
-                turned=blank.turned,
-            )
-            for blank in strip.blanks
-        )
+def wanted_of(jobs: Sequence[Job]) -> Wanted:
+    """Jobs with their lay-ups loaded, and what of them is cut."""
+    done = sum((cut_pieces(job) for job in jobs), Counter())
+    return Wanted(tuple(jobs), done, {job.pk: cut_widths_mm(job) for job in jobs}, several=len(jobs) > 1)
+
+
+def own_promises(jobs: Sequence[Job]) -> set[int]:
+    """What plans confirmed earlier hold, and a new one would give back first."""
+    plans = {plan.pk: plan for plan in map(confirmed_plan, jobs) if plan is not None}
+    return {pk for plan in plans.values() for pk in open_promises(plan).values_list("pk", flat=True)}
+
+
+def _save(
+    jobs: Sequence[Job],
+    materials: Sequence[MaterialPlan],
+    wishes: Wishes,
+    alone: dict,
+    *,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+) -> CuttingPlan:
+    for job in sorted(jobs, key=lambda job: job.pk):
+        lock_job(job)
+    for job in jobs:
+        drop_offers(job, at=at, state=CuttingPlan.State.REPLACED)
+    plan = CuttingPlan.objects.create(
+        job=jobs[0], made_by=by, made_at=at, wishes=wishes.as_json(), alone=alone, materials=[], stock_seen={}
+    )
+    plan.also.set(jobs[1:])
+    for material in materials:
+        write_material(plan, material)
+    plan.save()
+    return plan
+
+
+def problems_asked(materials: Sequence[MaterialPlan]) -> list[dict]:
+    return [
+        {"reinforcement": material.reinforcement.pk, "problem": problem_as_json(material.asked)}
+        for material in materials
+        if material.asked is not None
+    ]
+
+
+def jobs_of_plan(plan: CuttingPlan) -> list[Job]:
+    """With their lay-ups, in the order in which the plan has them."""
+    return list(with_lay_up(jobs_of(plan)))

@@ -9,7 +9,8 @@ from shopstock import ledger
 from shopstock.models import SetAside
 
 from .models import CuttingPlan, Job, PlannedBlank, Ply
-from .queries import open_promises, standing_of
+from .plan_runs import cancel_runs
+from .queries import jobs_of, open_promises, plans_with, standing_of
 
 
 def strips(count: int) -> str:
@@ -31,15 +32,35 @@ def require_planned_work(job: Job) -> None:
         raise JobClosed(f"{job} is {job.get_state_display()}: it cannot be changed. Write a new job.")
 
 
-def drop_offers(job: Job) -> None:
-    """Plans on offer no longer fit once the lay-up changes."""
-    job.plans.filter(state=CuttingPlan.State.OFFERED).update(state=CuttingPlan.State.CANCELLED)
+def drop_offers(
+    job: Job, *, at: datetime.datetime | None = None, state: str = CuttingPlan.State.CANCELLED, but: int | None = None
+) -> None:
+    """Plans on offer no longer fit once the lay-up changes or a newer one is made; nobody searches on for them."""
+    offers = list(plans_with(job).filter(state=CuttingPlan.State.OFFERED).exclude(pk=but))
+    CuttingPlan.objects.filter(pk__in=[plan.pk for plan in offers]).update(state=state)
+    cancel_runs(offers, at=at, reason="the plan does not count any more")
 
 
 def give_back_plan(plan: CuttingPlan, *, state: str, at: datetime.datetime) -> int:
     """Give back what is still set aside for a plan and close it; returns how many strips that were."""
     given_back = ledger.give_back(set_asides=list(open_promises(plan)), at=at)
     CuttingPlan.objects.filter(pk=plan.pk).update(state=state)
+    cancel_runs([plan], at=at, reason="the plan does not count any more")
+    return given_back
+
+
+def leave_plan(plan: CuttingPlan, job: Job, *, at: datetime.datetime) -> int:
+    """Take one job out of a confirmed plan; strips that others share stay. Returns strips given back."""
+    others = [each for each in jobs_of(plan) if each != job]
+    if not others:
+        return give_back_plan(plan, state=CuttingPlan.State.CANCELLED, at=at)
+    shared = PlannedBlank.objects.filter(strip__plan=plan).exclude(ply__part__job=job).values("strip")
+    only_for_job = open_promises(plan).exclude(planned_strip__in=shared).exclude(planned_strip__blanks__isnull=True)
+    given_back = ledger.give_back(set_asides=list(only_for_job.distinct()), at=at)
+    plan.also.remove(job)
+    if plan.job_id == job.pk:
+        plan.also.remove(others[0])
+        CuttingPlan.objects.filter(pk=plan.pk).update(job=others[0])
     return given_back
 
 
@@ -53,7 +74,7 @@ def notice_cut(job: Job, plan: CuttingPlan | None) -> bool:
     """A job whose every strip is cut, with nothing short, is done; noticed when somebody looks."""
     if job.state != Job.State.READY or plan is None or plan.is_short:
         return False
-    standing = standing_of(plan)
+    standing = standing_of(plan, job)
     if not standing or set(standing) != {SetAside.State.CUT}:
         return False
     job.state = Job.State.DONE

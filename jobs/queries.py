@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from shopstock.models import SetAside
 
@@ -23,8 +23,18 @@ def planned_work() -> QuerySet[Job]:
     return with_lay_up(Job.objects.filter(state__in=[Job.State.DRAFT, Job.State.READY]).order_by("cut_on", "pk"))
 
 
+def plans_with(job: Job) -> QuerySet[CuttingPlan]:
+    """Plans of this job, alone or together with others."""
+    return CuttingPlan.objects.filter(Q(job=job) | Q(also=job)).distinct()
+
+
+def jobs_of(plan: CuttingPlan) -> QuerySet[Job]:
+    """Every job of a plan, the first to be cut first."""
+    return Job.objects.filter(Q(pk=plan.job_id) | Q(shared_plans=plan)).distinct().order_by("cut_on", "pk")
+
+
 def confirmed_plan(job: Job) -> CuttingPlan | None:
-    return job.plans.filter(state=CuttingPlan.State.CONFIRMED).first()
+    return plans_with(job).filter(state=CuttingPlan.State.CONFIRMED).first()
 
 
 def open_promises(plan: CuttingPlan) -> QuerySet[SetAside]:
@@ -35,13 +45,13 @@ def strips_in_order(plan: CuttingPlan) -> QuerySet[PlannedStrip]:
     """Roll by roll in the order of cutting, with what a cut list says of each."""
     return (
         plan.strips.select_related("roll__reinforcement", "set_aside")
-        .prefetch_related(Prefetch("blanks", PlannedBlank.objects.select_related("ply__part")))
+        .prefetch_related(Prefetch("blanks", PlannedBlank.objects.select_related("ply__part__job")))
         .order_by("roll__reinforcement__name", "roll_id", "number")
     )
 
 
 def blanks_in(job: Job, *states: str) -> QuerySet[PlannedBlank]:
-    return PlannedBlank.objects.filter(strip__plan__job=job, strip__set_aside__state__in=states)
+    return PlannedBlank.objects.filter(ply__part__job=job, strip__set_aside__state__in=states)
 
 
 def counted(blanks: QuerySet[PlannedBlank]) -> Counter:
@@ -64,9 +74,9 @@ def part_is_cut_into(part: Part) -> bool:
 
 def cut_widths_mm(job: Job) -> dict[int, int]:
     """For reinforcements that the job has begun to cut: the usable width its panels were made for."""
-    cut = PlannedStrip.objects.filter(plan__job=job, set_aside__state=SetAside.State.CUT).order_by("plan_id")
-    kinds = {(strip.plan_id, strip.roll.reinforcement_id) for strip in cut.select_related("roll")}
-    plans = job.plans.in_bulk([plan_id for plan_id, _ in kinds])
+    cut = PlannedStrip.objects.filter(blanks__ply__part__job=job, set_aside__state=SetAside.State.CUT)
+    kinds = set(cut.order_by().values_list("plan_id", "roll__reinforcement").distinct())
+    plans = CuttingPlan.objects.in_bulk([plan_id for plan_id, _ in kinds])
     widths = {}
     for plan_id, kind in sorted(kinds):
         rows = {row["reinforcement"]: row for row in plans[plan_id].materials}
@@ -75,9 +85,12 @@ def cut_widths_mm(job: Job) -> dict[int, int]:
     return widths
 
 
-def standing_of(plan: CuttingPlan) -> Counter:
-    """How many strips of a confirmed plan are open, cut and given back."""
-    return Counter(plan.strips.values_list("set_aside__state", flat=True))
+def standing_of(plan: CuttingPlan, job: Job | None = None) -> Counter:
+    """How many strips of a confirmed plan are open, cut and given back; with a job only those with pieces of it."""
+    strips = plan.strips.all()
+    if job is not None:
+        strips = strips.filter(pk__in=PlannedBlank.objects.filter(ply__part__job=job).values("strip"))
+    return Counter(strips.values_list("set_aside__state", flat=True))
 
 
 def waiting_for_designer(job: Job) -> list[StandIn]:

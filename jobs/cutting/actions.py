@@ -1,16 +1,19 @@
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 
 from jobs.material_rows import offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
+from jobs.plan_runs import cancel_runs
 from jobs.plans import drop_offers, give_back_plan, lock_job, require_planned_work
-from jobs.queries import confirmed_plan, open_promises
+from jobs.queries import confirmed_plan, jobs_of, open_promises, strips_in_order
 from jobs.stock_seen import differences
 from shopstock import ledger
 from shopstock.ledger.locking import lock_rolls
+
+LONGEST_PURPOSE = 120
 
 
 class StalePlan(Exception):
@@ -29,34 +32,50 @@ class PlanIsShort(Exception):
     """A plan with pieces short is confirmed only on purpose."""
 
 
+class PlanBettered(Exception):
+    """The search found a better plan while somebody looked at the one before."""
+
+
 @transaction.atomic
 def confirm_plan(
-    *, plan: CuttingPlan, by: AbstractBaseUser, at: datetime.datetime, accept_short: bool = False
+    *,
+    plan: CuttingPlan,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+    accept_short: bool = False,
+    revision: int | None = None,
 ) -> CuttingPlan:
-    """Set the lengths aside, all or none, if every roll still stands as the plan saw it. Twice is once."""
-    job = lock_job(plan.job)
+    """Set the lengths aside, all or none, if every roll still stands as the plan saw it. Twice is once.
+
+    `revision` is the plan as the person saw it; a plan that was bettered meanwhile is not confirmed unseen.
+    """
+    jobs = [lock_job(job) for job in jobs_of(plan).order_by("pk")]
     plan = CuttingPlan.objects.get(pk=plan.pk)
     if plan.state == CuttingPlan.State.CONFIRMED:
         return plan
     if plan.state != CuttingPlan.State.OFFERED:
         raise PlanGone(f"This plan is {plan.get_state_display()}: plan the cutting again.")
-    require_planned_work(job)
+    for job in jobs:
+        require_planned_work(job)
+    if revision is not None and revision != plan.revision:
+        raise PlanBettered("A better plan was found while you looked. This is it: look, then confirm.")
     if plan.is_short and not accept_short:
         raise PlanIsShort("Pieces are short. Tick that you want to cut what there is, or order first.")
-    earlier = confirmed_plan(job)
-    _check_stock(plan, earlier)
-    if earlier is not None:
-        give_back_plan(earlier, state=CuttingPlan.State.REPLACED, at=at)
-    _set_aside(plan, job, by=by, at=at)
+    earlier = {found.pk: found for found in map(confirmed_plan, jobs) if found is not None}
+    _check_stock(plan, earlier.values())
+    for old in earlier.values():
+        give_back_plan(old, state=CuttingPlan.State.REPLACED, at=at)
+    _set_aside(plan, by=by, at=at)
     plan.state, plan.confirmed_by, plan.confirmed_at = CuttingPlan.State.CONFIRMED, by, at
     plan.save(update_fields=["state", "confirmed_by", "confirmed_at"])
-    Job.objects.filter(pk=job.pk).update(state=Job.State.READY)
+    Job.objects.filter(pk__in=[job.pk for job in jobs]).update(state=Job.State.READY)
+    cancel_runs([plan], at=at, reason="the plan was confirmed as it stood")
     return plan
 
 
-def _check_stock(plan: CuttingPlan, earlier: CuttingPlan | None) -> None:
+def _check_stock(plan: CuttingPlan, earlier: Iterable[CuttingPlan]) -> None:
     """Lock every roll that is going to change, in one order, and compare it with what the plan saw."""
-    own = [] if earlier is None else list(open_promises(earlier))
+    own = [promise for old in earlier for promise in open_promises(old)]
     wanted = [int(pk) for pk in plan.stock_seen]
     lock_rolls([*wanted, *(promise.roll_id for promise in own)])
     changes = differences(plan.stock_seen, as_if_given_back={promise.pk for promise in own})
@@ -64,14 +83,14 @@ def _check_stock(plan: CuttingPlan, earlier: CuttingPlan | None) -> None:
         raise StalePlan(changes)
 
 
-def _set_aside(plan: CuttingPlan, job: Job, *, by: AbstractBaseUser, at: datetime.datetime) -> None:
-    strips = list(plan.strips.select_related("roll").order_by("roll_id", "number"))
+def _set_aside(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime) -> None:
+    strips = list(strips_in_order(plan).order_by("roll_id", "number"))
     offcuts = offcuts_by_strip(plan)
     promises = [
         ledger.Promise(
             strip.roll,
             strip.length_mm,
-            str(job),
+            purpose_of(plan, strip),
             tuple(offcuts[strip.roll.code, strip.number]),
         )
         for strip in strips
@@ -85,15 +104,23 @@ def _set_aside(plan: CuttingPlan, job: Job, *, by: AbstractBaseUser, at: datetim
     PlannedStrip.objects.bulk_update(strips, ["set_aside"])
 
 
+def purpose_of(plan: CuttingPlan, strip: PlannedStrip) -> str:
+    """The jobs whose pieces a strip holds; one without pieces is cut off for the job the plan is filed under."""
+    names = dict.fromkeys(str(blank.ply.part.job) for blank in strip.blanks.all())
+    words = " + ".join(names) if names else f"{plan.job}, end before a marked strip"
+    return words if len(words) <= LONGEST_PURPOSE else f"{words[: LONGEST_PURPOSE - 1]}…"
+
+
 @transaction.atomic
 def cancel_plan(*, plan: CuttingPlan, at: datetime.datetime) -> int:
     """Give back what is set aside for a plan; what was cut stays cut. Returns how many strips were given back."""
-    job = lock_job(plan.job)
+    jobs = [lock_job(job) for job in jobs_of(plan).order_by("pk")]
     plan = CuttingPlan.objects.get(pk=plan.pk)
     if plan.state not in (CuttingPlan.State.OFFERED, CuttingPlan.State.CONFIRMED):
         return 0
     given_back = give_back_plan(plan, state=CuttingPlan.State.CANCELLED, at=at)
-    if plan.state == CuttingPlan.State.CONFIRMED and job.state == Job.State.READY:
-        Job.objects.filter(pk=job.pk).update(state=Job.State.DRAFT)
-        drop_offers(job)
+    if plan.state == CuttingPlan.State.CONFIRMED:
+        for job in jobs:
+            if Job.objects.filter(pk=job.pk, state=Job.State.READY).update(state=Job.State.DRAFT):
+                drop_offers(job, at=at)
     return given_back

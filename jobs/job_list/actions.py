@@ -3,8 +3,8 @@ import datetime
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 
-from jobs.models import CuttingPlan, Job
-from jobs.plans import drop_offers, give_back_plan, lock_job, require_planned_work
+from jobs.models import Job
+from jobs.plans import drop_offers, leave_plan, lock_job, require_planned_work
 from jobs.queries import confirmed_plan
 
 
@@ -32,7 +32,7 @@ def cancel_job(*, job: Job, at: datetime.datetime) -> int:
         return 0
     require_planned_work(job)
     plan = confirmed_plan(job)
-    given_back = 0 if plan is None else give_back_plan(plan, state=CuttingPlan.State.CANCELLED, at=at)
-    drop_offers(job)
+    given_back = 0 if plan is None else leave_plan(plan, job, at=at)
+    drop_offers(job, at=at)
     Job.objects.filter(pk=job.pk).update(state=Job.State.CANCELLED)
     return given_back
