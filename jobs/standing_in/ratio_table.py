@@ -17,29 +17,36 @@ class Cell:
     """A ratio and whether it holds; None where the specification carries nothing in that direction."""
 
     value: float | None
-    holds: bool = True
+    holds: bool
 
 
 @dataclass(frozen=True)
 class RatioRow:
     name: str
     cells: tuple[Cell, ...]
-    is_one_figure: bool = False
 
 
-def ratio_rows(ratios: Mapping[str, float], others: Mapping[str, float], tolerance: float) -> list[RatioRow]:
-    rows = [
+@dataclass(frozen=True)
+class RatioTable:
+    """Ratios by direction, and those that have none: thickness, mass, resin."""
+
+    rows: tuple[RatioRow, ...]
+    others: tuple[tuple[str, float], ...]
+
+
+def ratio_table(ratios: Mapping[str, float], others: Mapping[str, float], tolerance: float) -> RatioTable:
+    rows = tuple(
         RatioRow(words, tuple(_cell(_of(ratios, kind, direction), tolerance) for direction in DIRECTIONS))
         for kind, words in KINDS.items()
         if any(name.startswith(kind) for name in ratios)
-    ]
-    return rows + [RatioRow(name, (Cell(value),), is_one_figure=True) for name, value in others.items()]
+    )
+    return RatioTable(rows, tuple(others.items()))
 
 
 def _of(ratios: Mapping[str, float], kind: str, direction: str) -> float | None:
     """Stiffness is compared once for ±45."""
     if kind in ("stretching", "bending"):
-        direction = direction.lstrip("+-") if direction != "-45" else "45"
+        direction = direction.lstrip("+-")
     return ratios.get(f"{kind} {direction}")
 
 

@@ -21,7 +21,7 @@ from shopstock.roles import allow
 
 from .actions import StandInRefused, choose_stand_in, name_designer
 from .forms import DecisionForm, DesignerForm, RuleForm
-from .ratio_table import ratio_rows
+from .ratio_table import ratio_table
 from .search import Found, find_stand_ins
 from .target import NoSpecification, Target, target_of
 
@@ -125,7 +125,7 @@ def _figures(target: Target, plies: list[LaidFabric], limits: Mapping) -> dict:
     found = compare(gap.filled(laid), gap.specified, materials, **limits)
     return {
         "found": found,
-        "ratios": ratio_rows(found.ratios, found.other_ratios, limits["tolerance"]),
+        "ratios": ratio_table(found.ratios, found.other_ratios, limits["tolerance"]),
         "methods": methods_named(found.strength_method),
         "sources": sources_of([*gap.specified, *laid], materials),
     }
@@ -163,7 +163,7 @@ def _record(request: HttpRequest, pk: int, form: DesignerForm) -> HttpResponse:
     context = {
         "decision": found,
         "form": form,
-        "ratios": ratio_rows(found.ratios, found.other_ratios, found.tolerance),
+        "ratios": ratio_table(found.ratios, found.other_ratios, found.tolerance),
         "tolerance_percent": 100 * found.tolerance,
         "limit_percent": 100 * found.limit,
     }
