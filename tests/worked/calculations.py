@@ -24,6 +24,7 @@ from shopstock.calc import (
     units,
     wound_length,
 )
+from tests.worked.ordering_calculations import ORDERING_CALCULATIONS
 from tests.worked.resin_calculations import RESIN_CALCULATIONS
 from tests.worked.stiffness_calculations import STIFFNESS_CALCULATIONS
 
@@ -409,4 +410,4 @@ def length_from_weight_drawn(draws, seed, tolerance_percent, gross_g, tube_g, ar
     return {"length_mm": float(lengths.mean()), "uncertainty_mm": float(lengths.std())}
 
 
-CALCULATIONS |= STIFFNESS_CALCULATIONS | RESIN_CALCULATIONS
+CALCULATIONS |= STIFFNESS_CALCULATIONS | RESIN_CALCULATIONS | ORDERING_CALCULATIONS
