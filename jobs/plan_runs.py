@@ -133,6 +133,6 @@ def fail(run: PlanRun, *, at: datetime.datetime, reason: str) -> None:
     _mine(run).update(state=PlanRun.State.FAILED, finished_at=at, reason=reason[:300])
 
 
-def hand_back(run: PlanRun, *, at: datetime.datetime) -> None:
+def hand_back(run: PlanRun) -> None:
     """A worker that is told to end lets another one begin the search again."""
     _mine(run).update(state=PlanRun.State.WAITING, worker="", attempts=F("attempts") - 1)

@@ -5,6 +5,7 @@ from django.core.management.base import BaseCommand
 from django.db import OperationalError, connection
 from django.utils import timezone
 
+from shopstock.beside import beside
 from shopstock.demo.store import PASSWORD, fill_shop, is_empty, shop_as_filled
 from shopstock.models import Shop
 from shopstock.serving import require_free, serve
@@ -43,7 +44,8 @@ class Command(BaseCommand):
         self.stdout.write(f"\nOpen http://127.0.0.1:{port}/ and sign in as {people}, password {PASSWORD}")
         self.stdout.write("Stop with Ctrl+C.")
         self.stdout.flush()
-        serve("127.0.0.1", port)
+        with beside("plan_worker", "--with-parent"):
+            serve("127.0.0.1", port)
 
     def _holds_real_data(self) -> bool:
         """True unless the database is new, empty, or a demo of an earlier run."""

@@ -2,6 +2,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
+from shopstock.beside import beside
 from shopstock.serving import require_free, serve
 
 
@@ -19,4 +20,5 @@ class Command(BaseCommand):
             raise CommandError("The database is not up to date. Run: manage.py migrate")
         require_free(host, port)
         self.stdout.write(f"Serving on http://{host}:{port}/ — stop with Ctrl+C.")
-        serve(host, port, threads=threads)
+        with beside("plan_worker", "--with-parent"):
+            serve(host, port, threads=threads)

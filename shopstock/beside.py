@@ -1,0 +1,43 @@
+"""A command that runs beside the web server, as a child process that is started again when it ends before its time."""
+
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.conf import settings
+
+PAUSE_SECONDS = 5
+ENDING_SECONDS = 10
+
+
+@contextmanager
+def beside(*command: str) -> Iterator[None]:
+    """Run `manage.py COMMAND` while the block runs; it ends with the block, or with this process when it is killed."""
+    over = threading.Event()
+    keeper = threading.Thread(target=_keep, args=(command, over), daemon=True)
+    keeper.start()
+    try:
+        yield
+    finally:
+        over.set()
+        keeper.join(ENDING_SECONDS)
+
+
+def _keep(command: tuple[str, ...], over: threading.Event) -> None:
+    while not over.is_set():
+        child = subprocess.Popen([sys.executable, settings.BASE_DIR / "manage.py", *command], stdin=subprocess.PIPE)
+        while child.poll() is None and not over.wait(0.2):
+            pass
+        child.stdin.close()  # the child reads the end of it as the end of its work
+        _wait_for(child)
+        over.wait(PAUSE_SECONDS)
+
+
+def _wait_for(child: subprocess.Popen) -> None:
+    try:
+        child.wait(ENDING_SECONDS / 2)
+    except subprocess.TimeoutExpired:
+        child.kill()
+        child.wait()
