@@ -48,7 +48,12 @@ def role_of(user) -> str | None:
 
 
 def may(user, action: str) -> bool:
-    return role_of(user) in ACTIONS[action]
+    return role_of(user) in ACTIONS[action] and not _needs_password(user, action)
+
+
+def _needs_password(user, action: str) -> bool:
+    """What only the owner may do is not open to a PIN typed on a shared tablet."""
+    return getattr(user, "signed_in_by_pin", False) and ACTIONS[action] == {OWNER}
 
 
 def allow(action: str) -> Callable:
@@ -70,6 +75,8 @@ def allow(action: str) -> Callable:
 
 
 def refusal(user, action: str) -> str:
+    if role_of(user) in ACTIONS[action] and _needs_password(user, action):
+        return f"To {action}, sign in with your password: a PIN on a shared tablet is not enough."
     roles = " or ".join(sorted(ACTIONS[action]))
     role = role_of(user)
     you = f"You are signed in as {role}." if role else "Your sign-in has no role yet; ask the owner for one."

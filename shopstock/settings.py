@@ -1,10 +1,15 @@
 """Settings: puts the pieces together. Everything a shop changes comes from the environment (see README)."""
 
+import datetime
 import os
 import secrets
 from pathlib import Path
 
 import dj_database_url
+
+from shopstock.sqlite_build import use_sound_build
+
+use_sound_build()
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 DATA_DIR = Path(os.environ.get("SHOPSTOCK_DATA", BASE_DIR / "shop-data"))
@@ -49,19 +54,25 @@ INSTALLED_APPS = [
     "django_tables2",
     "django_filters",
     "django_htmx",
+    "axes",
 ]
 
 MIDDLEWARE = [
+    "shopstock.middleware.RequestLog",
+    "shopstock.middleware.StoreTrouble",
     "django.middleware.security.SecurityMiddleware",
+    "shopstock.middleware.ContentSecurityPolicy",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shopstock.middleware.TabletSignIn",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "shopstock.urls"
@@ -95,6 +106,23 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL;",
     }
 
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesBackend",  # first: it counts wrong tries, by password or PIN, and locks
+    "django.contrib.auth.backends.ModelBackend",
+    "shopstock.pin_backend.PinBackend",
+]
+AXES_FAILURE_LIMIT = 8
+AXES_LOCKOUT_PARAMETERS = ["username"]
+SILENCED_SYSTEM_CHECKS = ["axes.W006"]  # by name alone: a shop has one address, and one fool must not lock out all
+AXES_COOLOFF_TIME = datetime.timedelta(minutes=15)
+AXES_RESET_ON_SUCCESS = True
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_LOCKOUT_CALLABLE = "shopstock.people.views.locked_out"
+AXES_SENSITIVE_PARAMETERS = ["pin"]
+AXES_DISABLE_ACCESS_LOG = True
+AXES_ENABLE_ADMIN = False
+AXES_VERBOSE = False
+
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 8}},
@@ -105,6 +133,8 @@ LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "sign-in"
 SESSION_COOKIE_AGE = 12 * 3600  # a working day
 SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+TABLET_IDLE_SECONDS = 5 * 60
 CSRF_FAILURE_VIEW = "shopstock.people.views.form_expired"
 
 LANGUAGE_CODE = "en-gb"
@@ -133,11 +163,17 @@ SECURE_REFERRER_POLICY = "same-origin"
 if os.environ.get("SHOPSTOCK_HTTPS") == "1":
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-    SECURE_HSTS_SECONDS = 30 * 24 * 3600
+    SECURE_SSL_REDIRECT = True
+    SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
+    SECURE_HSTS_SECONDS = int(os.environ.get("SHOPSTOCK_HSTS_SECONDS", 365 * 24 * 3600))
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
 
+SLOW_REQUEST_SECONDS = float(os.environ.get("SHOPSTOCK_SLOW_SECONDS", "1"))
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {"lines": {"()": "shopstock.request_log.JsonLines"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "lines"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {"shopstock.requests": {"level": os.environ.get("SHOPSTOCK_LOG", "WARNING").upper()}},
 }

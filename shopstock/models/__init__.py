@@ -14,6 +14,7 @@ from .life_test import LifeTest
 from .measurement import Measurement
 from .movement import Movement
 from .out_spell import OutSpell
+from .pin import Pin
 from .place import Place
 from .place_rule import PlaceRule
 from .pot_life import PotLife
@@ -25,6 +26,7 @@ from .sensor import Sensor
 from .set_aside import SetAside
 from .shop import Shop
 from .supplier import Supplier
+from .tablet import Tablet
 from .watch_decision import WatchDecision
 
 __all__ = [
@@ -42,6 +44,7 @@ __all__ = [
     "Measurement",
     "Movement",
     "OutSpell",
+    "Pin",
     "Place",
     "PlaceRule",
     "PotLife",
@@ -53,5 +56,6 @@ __all__ = [
     "SetAside",
     "Shop",
     "Supplier",
+    "Tablet",
     "WatchDecision",
 ]

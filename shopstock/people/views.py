@@ -4,12 +4,16 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
 
 from shopstock.models import Shop
 from shopstock.roles import allow
+from shopstock.tablets import tablet_of
 
 from .actions import LastOwner, change_person, new_person
 from .forms import ChangePersonForm, NewPersonForm, ShopForm, SignInForm
+from .locks import lift_lock, locked_names
 from .tables import PersonTable
 
 User = get_user_model()
@@ -20,6 +24,13 @@ class SignIn(LoginView):
     authentication_form = SignInForm
     redirect_authenticated_user = True
 
+    def dispatch(self, request, *args, **kwargs):
+        """On a shop tablet the page for name and PIN comes first."""
+        if request.method == "GET" and "password" not in request.GET and tablet_of(request):
+            query = request.GET.urlencode()
+            return redirect(reverse("pin-sign-in") + (f"?{query}" if query else ""))
+        return super().dispatch(request, *args, **kwargs)
+
 
 sign_in = login_not_required(SignIn.as_view())
 
@@ -27,7 +38,17 @@ sign_in = login_not_required(SignIn.as_view())
 @allow("manage people")
 def people(request: HttpRequest) -> HttpResponse:
     table = PersonTable(User.objects.prefetch_related("groups").order_by("username"))
-    return render(request, "people/people.html", {"table": table})
+    locked = User.objects.filter(username__in=locked_names(timezone.now())).order_by("username")
+    return render(request, "people/people.html", {"table": table, "locked": locked})
+
+
+@allow("manage people")
+def person_unlock(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(User, pk=pk)
+    if request.method == "POST":
+        lift_lock(found.get_username())
+        messages.success(request, f"{found} may try to sign in again.")
+    return redirect("people")
 
 
 @allow("manage people")
@@ -63,6 +84,11 @@ def shop_settings(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Saved.")
         return redirect("shop-settings")
     return render(request, "people/shop_settings.html", {"form": form})
+
+
+def locked_out(request: HttpRequest, response: HttpResponse | None = None, credentials=None) -> HttpResponse:
+    """Too many wrong tries under one name; called by the library that counts them."""
+    return render(request, "people/locked_out.html", status=429)
 
 
 @login_not_required
