@@ -8,6 +8,7 @@ FEATURES = [
     "shopstock.receiving",
     "shopstock.rolls",
     "shopstock.measuring",
+    "shopstock.handling",
     "shopstock.materials",
     "shopstock.resins",
     "shopstock.stock_file",

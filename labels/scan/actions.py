@@ -8,6 +8,7 @@ from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import Movement, Roll, SetAside, Shop
 
+from .lookup import NothingFound, find
 from .next_cut import next_cut, offcut_key, pieces_left
 
 
@@ -17,6 +18,40 @@ class PageOutOfDate(ledger.StaleStock):
 
 class NoSuchPiece(ledger.LedgerError):
     """The piece to keep is none of that cut."""
+
+
+class SomeoneElses(ledger.LedgerError):
+    """A cut kept on a shared device by somebody who has signed out since."""
+
+
+class NoRoll(ledger.LedgerError):
+    """The code of a cut told afterwards names no roll."""
+
+
+def tell_queued_cut(*, entry: dict, by: AbstractBaseUser, at: datetime.datetime) -> Movement:
+    """Enter a cut that was made while the phone had no network."""
+    if entry["person"] != by.pk:
+        raise SomeoneElses("Another person made this cut. It is sent when they sign in on this device.")
+    return ledger.record_queued_cut(
+        roll=_roll_with(entry["code"]),
+        length_mm=entry["length"],
+        happened_at=entry["happened_at"],
+        set_aside=SetAside.objects.filter(pk=entry["promise"]).first(),
+        reason=entry["purpose"],
+        by=by,
+        at=at,
+        key=entry["key"],
+    )
+
+
+def _roll_with(code: str) -> Roll:
+    try:
+        found = find(code)
+    except NothingFound as error:
+        raise NoRoll(str(error)) from None
+    if not isinstance(found, Roll):
+        raise NoRoll(f"{code} is a container. Nothing can be cut from it: look which roll was meant.")
+    return found
 
 
 def cut_planned(
@@ -68,9 +103,11 @@ def report_fault(
     by: AbstractBaseUser,
     at: datetime.datetime,
     key: str,
+    across_mm: tuple[int, int] | None = None,
+    photo: str = "",
 ) -> list[SetAside]:
     """Returns what was set aside and had to be given back, because the fault lies where it should come from."""
-    fault = FoundFault(from_free_mm=from_mm, to_free_mm=to_mm, cause=cause, note=note)
+    fault = FoundFault(from_mm, to_mm, cause, note, across_mm, photo)
     return ledger.report_fault(roll=roll, fault=fault, by=by, at=at, key=key)[1]
 
 

@@ -2,8 +2,10 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from shopstock.calc.units import format_length
+from shopstock.fault_fields import FaultFields
 from shopstock.fields import KeyedForm, LengthField
-from shopstock.models import Fault, SetAside
+from shopstock.models import Fault, Roll, SetAside
+from shopstock.typed_units import use_bare_units
 
 from .photo import PhotoError, ReadLabel, read_label
 
@@ -79,21 +81,43 @@ class FreeCutForm(_TableForm):
     purpose = forms.CharField(label="What for", max_length=120)
 
 
+class QueuedCutForm(PlannedCutForm):
+    """A cut that a phone kept while it had no network, planned or not, with when it was made and by whom."""
+
+    ids = "queued_%s"
+
+    code = forms.CharField(max_length=20)
+    promise = forms.IntegerField(required=False)
+    planned_mm = forms.IntegerField(required=False)
+    purpose = forms.CharField(max_length=120, required=False)
+    happened_at = forms.DateTimeField()
+    person = forms.IntegerField()
+
+
 class CutAwayForm(KeyedForm):
     length_mm = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
 
 
-class FaultForm(_TableForm):
+class FaultForm(FaultFields, _TableForm):
     ids = "fault_%s"
+    field_order = ["start", "end", "cause", "another", "note", "photo", "across_from", "across_to"]
 
     start = LengthField(label="Starts, from the free end", least=0, help_text="0 m is the end in your hand.")
     end = LengthField(label="Ends, from the free end", help_text="With its unit, such as 1.2 m.")
     cause = forms.ChoiceField(label="What is wrong", choices=[("", "Choose"), *Fault.Cause.choices])
     note = forms.CharField(label="Note", max_length=200, required=False)
 
+    def __init__(self, *args, roll: Roll, units: str, **kwargs):
+        self.roll = roll
+        super().__init__(*args, units=units, **kwargs)
+        use_bare_units(self, units, across_from="width", across_to="width")
+
     def clean(self) -> dict:
         cleaned = super().clean()
         start, end = cleaned.get("start"), cleaned.get("end")
         if start is not None and end is not None and end <= start:
             self.add_error("end", "The fault must end farther from the free end than it starts.")
+        self.check_across(self.roll)
+        if not self.errors:
+            self.check_overlap(self.roll, start, end, self.units)
         return cleaned

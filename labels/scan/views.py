@@ -1,9 +1,11 @@
+import json
 from collections.abc import Callable
 from functools import wraps
 
 from django.contrib import messages
+from django.contrib.staticfiles import finders
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -16,10 +18,10 @@ from shopstock.models import Container, Movement, Roll, Shop
 from shopstock.roles import allow
 
 from . import actions
-from .answers import not_understood, refused, wants_json, written
-from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm
+from .answers import not_understood, refused, wants_json, who_sends, written
+from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm, QueuedCutForm
 from .lookup import NothingFound, find, find_scanned
-from .next_cut import next_cut, pieces_left
+from .next_cut import NextCut, next_cut, pieces_left
 
 # What the form cannot be sent again for: the page as it was no longer holds.
 OUT_OF_DATE = (ledger.StaleStock, ledger.KeyReused, ledger.NotUsable)
@@ -113,11 +115,26 @@ def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
     done = _line_just_made(request, roll)
     forms = {
         "free_form": FreeCutForm(units=shop.units),
-        "fault_form": FaultForm(units=shop.units),
+        "fault_form": FaultForm(roll=roll, units=shop.units),
         "cut_form": coming.promise and PlannedCutForm.shown_for(coming.promise, units=shop.units),
         "away_form": coming.cut_away and CutAwayForm(initial={"length_mm": coming.cut_away.length_mm}),
     }
-    return render(request, "scan/roll.html", {"roll": roll, "coming": coming, **_after(done, shop), **forms, **bound})
+    context = {"roll": roll, "coming": coming, "later": _later(coming, shop), **_after(done, shop), **forms, **bound}
+    return render(request, "scan/roll.html", context)
+
+
+def _later(coming: NextCut, shop: Shop) -> str:
+    """The cuts after the next one, for a phone that loses its network with the page open."""
+    cuts = [
+        {
+            "promise": promise.pk,
+            "planned_mm": promise.length_mm,
+            "length": format_length(promise.length_mm, shop.units),
+            "purpose": promise.purpose,
+        }
+        for promise in coming.later
+    ]
+    return json.dumps(cuts)
 
 
 def _after(done: Movement | None, shop: Shop) -> dict:
@@ -202,7 +219,7 @@ def cut_away(request: HttpRequest, roll: Roll) -> HttpResponse:
 @posted_for_roll
 def report_fault(request: HttpRequest, roll: Roll) -> HttpResponse:
     shop = Shop.current()
-    form = FaultForm(request.POST, units=shop.units)
+    form = FaultForm(request.POST, request.FILES, roll=roll, units=shop.units)
     if form.is_valid():
         entry = form.cleaned_data
         try:
@@ -212,6 +229,8 @@ def report_fault(request: HttpRequest, roll: Roll) -> HttpResponse:
                 to_mm=entry["end"],
                 cause=entry["cause"],
                 note=entry["note"],
+                across_mm=form.across_mm(),
+                photo=form.kept_photo(),
                 by=request.user,
                 at=timezone.now(),
                 key=entry["key"],
@@ -256,3 +275,25 @@ def scan_container(request: HttpRequest, container: Container) -> HttpResponse:
         "why": reason_of(container),
     }
     return render(request, "scan/container.html", context)
+
+
+@never_cache
+@allow("cut")
+def queued_cuts(request: HttpRequest) -> HttpResponse:
+    """Takes what a phone kept while it had no network; asked without a post it says who is signed in."""
+    if request.method != "POST":
+        return who_sends(request)
+    form = QueuedCutForm(request.POST, units=Shop.current().units)
+    if not form.is_valid():
+        return not_understood(form)
+    try:
+        return written(actions.tell_queued_cut(entry=form.cleaned_data, by=request.user, at=timezone.now()))
+    except ledger.LedgerError as error:
+        return refused(error)
+
+
+@allow("look")
+def service_worker(request: HttpRequest) -> HttpResponse:
+    """From the top of the site, so that the worker may answer for every page."""
+    file = open(finders.find("labels/worker.js"), "rb")  # noqa: SIM115 - the answer closes it
+    return FileResponse(file, content_type="text/javascript", headers={"Cache-Control": "no-cache"})

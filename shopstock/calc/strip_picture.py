@@ -11,12 +11,13 @@ BAND_HEIGHT = 96.0
 
 @dataclass(frozen=True)
 class Span:
-    """A stretch of the roll in mm from the free end, and what it is called."""
+    """A stretch of the roll in mm from the free end, and its name; `across_mm` from the left edge, None the width."""
 
     start_mm: int
     end_mm: int
     name: str = ""
     kind: str = ""
+    across_mm: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True)
@@ -90,11 +91,12 @@ def draw_strip(
 
     def span_box(span: Span) -> Box:
         width = max((span.end_mm - span.start_mm) * along, 2.0)
+        left_mm, right_mm = span.across_mm or (0, width_mm)
         return Box(
             round(BAND_LEFT + span.start_mm * along, 1),
-            BAND_TOP,
+            round(BAND_TOP + left_mm * across, 1),
             round(width, 1),
-            BAND_HEIGHT,
+            round(max((right_mm - left_mm) * across, 2.0), 1),
             span.name,
             span.kind,
             shortened(span.name, width),

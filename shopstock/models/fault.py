@@ -43,3 +43,8 @@ class Fault(models.Model):
 
     def __str__(self) -> str:
         return f"{self.get_cause_display()} {self.from_mm}–{self.to_mm} mm from the core end"
+
+    @property
+    def across_mm(self) -> tuple[int, int] | None:
+        """From and to, from the left edge; None for one that crosses the whole width."""
+        return None if self.across_from_mm is None else (self.across_from_mm, self.across_to_mm)

@@ -19,7 +19,9 @@ class Done(NamedTuple):
 
 def report_fault(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
-    fault = FoundFault(data["start"], data["end"], data["cause"], data["note"])
+    fault = FoundFault(
+        data["start"], data["end"], data["cause"], data["note"], across_mm=form.across_mm(), photo=form.kept_photo()
+    )
     _, lost = ledger.report_fault(roll=form.roll, fault=fault, by=by, at=at, key=data["key"])
     words = f"{Fault.Cause(data['cause']).label.capitalize()} noted, {_from_to(form)} from the free end."
     return Done(form.roll, words + _given_back({promise.purpose for promise in lost}))

@@ -4,6 +4,7 @@ from django.db.models import F, QuerySet
 
 from shopstock.calc.forms import FORMS
 from shopstock.calc.units import format_length
+from shopstock.fault_fields import FaultFields
 from shopstock.fields import KeyedForm, LengthField
 from shopstock.models import Fault, Movement, Place, Reinforcement, Roll
 from shopstock.models.roll import STILL_OPEN
@@ -67,8 +68,9 @@ class RollForm(KeyedForm):
         return format_length(length_mm, self.units)
 
 
-class FaultForm(RollForm):
-    bare_units = {"start": "position", "end": "position"}
+class FaultForm(FaultFields, RollForm):
+    bare_units = {"start": "position", "end": "position", "across_from": "width", "across_to": "width"}
+    field_order = ["cause", "start", "end", "another", "note", "photo", "across_from", "across_to"]
 
     cause = forms.ChoiceField(label="What is wrong", choices=[("", "Choose"), *Fault.Cause.choices])
     start = LengthField(label="From, measured from the free end", least=0)
@@ -92,6 +94,9 @@ class FaultForm(RollForm):
             self.add_error("end", "It ends before it starts: both are measured from the free end.")
         elif end_mm > self.roll.length_mm:
             self.add_error("end", f"There are {self.shown(self.roll.length_mm)} on the roll: end there at the latest.")
+        self.check_across(self.roll)
+        if not self.errors:
+            self.check_overlap(self.roll, data["start"], data["end"], self.units)
         return data
 
     def _line(self, at_mm: int) -> tuple[int, int]:

@@ -71,7 +71,7 @@ def _entry(
     request: HttpRequest, roll: Roll, form_class, write: Callable[..., actions.Done], *, title: str, button: str
 ) -> HttpResponse:
     """Show a form about one roll; when it is filled, write it and go back to the roll."""
-    form = form_class(request.POST or None, roll=roll, units=Shop.current().units)
+    form = form_class(request.POST or None, request.FILES or None, roll=roll, units=Shop.current().units)
     if request.method == "POST" and form.is_valid():
         try:
             done = write(form, by=request.user, at=timezone.now())

@@ -21,7 +21,12 @@ def strip_of(roll: Roll) -> Mapping:
     if roll.length_mm == 0:
         return {"picture": None}
     faults = [
-        Span(max(0, roll.length_mm - fault.to_mm), roll.length_mm - fault.from_mm, fault.get_cause_display())
+        Span(
+            max(0, roll.length_mm - fault.to_mm),
+            roll.length_mm - fault.from_mm,
+            fault.get_cause_display(),
+            across_mm=fault.across_mm,
+        )
         for fault in faults_on(roll)
     ]
     promises = promises_on(roll)

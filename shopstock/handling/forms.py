@@ -1,0 +1,122 @@
+from django import forms
+
+from shopstock.calc.roll_diameter import outer_layers_mm
+from shopstock.calc.stock_code import check_code, normalise_code
+from shopstock.calc.units import format_length
+from shopstock.calc.wound_length import WoundLengthError
+from shopstock.fields import KeyedForm, LengthField, MassField
+from shopstock.ledger import FoldDecision
+from shopstock.models import Place, Roll
+from shopstock.reading_form import ThicknessField
+from shopstock.typed_units import use_bare_units
+
+
+class RollForm(KeyedForm):
+    """A form about one roll, in the units of the shop."""
+
+    bare_units: dict[str, str] = {}
+
+    def __init__(self, *args, roll: Roll, units: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.roll, self.units = roll, units
+        use_bare_units(self, units, **self.bare_units)
+
+    def shown(self, length_mm: int) -> str:
+        return format_length(length_mm, self.units)
+
+
+class SplitForm(RollForm):
+    bare_units = {"length": "length", "tube": "mass"}
+
+    length = LengthField(
+        label="Length wound onto the second tube", help_text="Measured as it is wound over, from the free end."
+    )
+    tube = MassField(label="Weight of the second tube, bare", required=False)
+    place = forms.ModelChoiceField(
+        Place.objects.all(), label="Where the new roll goes", required=False, empty_label="where this roll is"
+    )
+
+
+class JoinForm(RollForm):
+    other = forms.CharField(
+        label="Code of the roll that is wound on",
+        max_length=60,
+        help_text="Scan or type it. All of it goes onto this roll; where they meet becomes a splice.",
+        widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
+    )
+
+    def clean_other(self) -> Roll:
+        text = self.cleaned_data["other"].strip().rstrip("/").rpartition("/")[2]
+        if not check_code(text):
+            raise forms.ValidationError(f"“{text}” is not a code of this shop. Scan the label of the other roll.")
+        found = Roll.objects.filter(code=normalise_code(text)).first()
+        if found is None:
+            raise forms.ValidationError(f"No roll here has the code {normalise_code(text)}. Look at its label again.")
+        return found
+
+
+class ReturnForm(RollForm):
+    reason = forms.CharField(label="Why it goes back", max_length=200, help_text="What the delivery paper will say.")
+
+
+class LayersForm(RollForm):
+    """A length, or how many layers of how thick a roll: one of the two."""
+
+    bare_units = {"length": "length", "outer": "width"}
+
+    why = forms.ChoiceField(
+        label="What was on them",
+        choices=[
+            ("", "Choose"),
+            ("dust", "dust of grinding"),
+            ("water", "water"),
+            ("spray", "wax or spray"),
+            ("sun", "sun"),
+        ],
+    )
+    length = LengthField(label="Length stripped", required=False)
+    layers = forms.IntegerField(label="or layers stripped", min_value=1, max_value=200, required=False)
+    outer = LengthField(label="Outside of the roll before, straight across", required=False)
+    thickness = ThicknessField(label="Thickness of one layer", required=False, max_length=40, help_text="Bare: mm.")
+
+    def __init__(self, *args, roll: Roll, **kwargs):
+        known = roll.reinforcement.wound_thickness_mm
+        initial = {"thickness": f"{known.normalize():f} mm"} if known else {}
+        super().__init__(*args, roll=roll, initial=initial, **kwargs)
+
+    def clean(self) -> dict:
+        data = super().clean()
+        if self.errors or data["length"]:
+            return data
+        if not data["layers"]:
+            self.add_error("length", "Say how long the stripped piece is, or how many layers it was.")
+            return data
+        missing = [name for name in ("outer", "thickness") if not data[name]]
+        for name in missing:
+            self.add_error(name, "From layers to a length this is needed too.")
+        if not missing:
+            self._from_layers(data)
+        return data
+
+    def _from_layers(self, data: dict) -> None:
+        try:
+            data["length"] = round(outer_layers_mm(data["outer"], data["layers"], data["thickness"]))
+        except WoundLengthError as error:
+            self.add_error("layers", str(error))
+
+
+class FoldForm(RollForm):
+    decision = forms.ChoiceField(
+        label="What is done with it",
+        choices=[(choice.value, choice.label.capitalize()) for choice in FoldDecision],
+        widget=forms.RadioSelect,
+    )
+    lying = forms.ChoiceField(label="How it lies now", choices=Roll.Lying.choices)
+    note = forms.CharField(label="Note", max_length=150, required=False)
+
+    def __init__(self, *args, roll: Roll, **kwargs):
+        super().__init__(*args, roll=roll, initial={"lying": Roll.Lying.CORE}, **kwargs)
+
+
+class BinForm(RollForm):
+    note = forms.CharField(label="Note", max_length=150, required=False)
