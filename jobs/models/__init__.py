@@ -8,6 +8,7 @@ from .part import Part
 from .plan_run import PlanRun
 from .plan_worker import PlanWorker
 from .ply import Ply
+from .precedence import Precedence
 from .stand_in import StandIn
 from .strip import PlannedStrip
 
@@ -21,5 +22,6 @@ __all__ = [
     "PlannedBlank",
     "PlannedStrip",
     "Ply",
+    "Precedence",
     "StandIn",
 ]

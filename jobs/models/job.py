@@ -57,18 +57,37 @@ class Job(models.Model):
         validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("99"))],
     )
     notes = models.TextField(blank=True)
+    chance_percent = models.PositiveSmallIntegerField(
+        "chance that it comes (%)",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(99)],
+        help_text="Of a job that is only quoted; empty once it is firm.",
+    )
     state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
 
     class Meta:
         ordering = ["cut_on", "name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(chance_percent__isnull=True)
+                | models.Q(chance_percent__gte=1, chance_percent__lte=99),
+                name="quoted_job_neither_sure_nor_hopeless",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name
 
     def get_absolute_url(self) -> str:
         return reverse("job", args=[self.pk])
+
+    @property
+    def is_quoted(self) -> bool:
+        """It may come: nothing is set aside for it, and it counts with its chance alone."""
+        return self.chance_percent is not None
 
     @property
     def is_planned_work(self) -> bool:

@@ -6,6 +6,7 @@ from .container import Container
 from .container_movement import ContainerMovement
 from .cut_habit import CutHabit
 from .data_sheet import DataSheet
+from .delivery import DeliveredItem, Delivery
 from .dose_band import DoseBand
 from .fault import Fault
 from .feed_address import FeedAddress
@@ -13,6 +14,9 @@ from .layer import Layer
 from .life_test import LifeTest
 from .measurement import Measurement
 from .movement import Movement
+from .offer import Offer
+from .order import Order
+from .order_line import OrderLine
 from .out_spell import OutSpell
 from .pin import Pin
 from .place import Place
@@ -36,6 +40,8 @@ __all__ = [
     "ContainerMovement",
     "CutHabit",
     "DataSheet",
+    "DeliveredItem",
+    "Delivery",
     "DoseBand",
     "Fault",
     "FeedAddress",
@@ -43,6 +49,9 @@ __all__ = [
     "LifeTest",
     "Measurement",
     "Movement",
+    "Offer",
+    "Order",
+    "OrderLine",
     "OutSpell",
     "Pin",
     "Place",

@@ -15,6 +15,14 @@ class Supplier(models.Model):
         default=Decimal("1.0"),
         validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(Decimal("20"))],
     )
+    currency = models.CharField(max_length=3, blank=True, help_text="Three letters; empty is the currency of the shop.")
+    freight = models.DecimalField(
+        "freight of a delivery",
+        max_digits=10,
+        decimal_places=2,
+        default=0,
+        validators=[MinValueValidator(Decimal("0"))],
+    )
     email = models.EmailField(blank=True)
     notes = models.TextField(blank=True)
 
