@@ -5,7 +5,7 @@ import datetime
 from .models import Shop
 from .watch_items import KINDS, Severity, WatchItem
 from .watch_resins import ageing_resin
-from .watch_rolls import below_minimum, folded_rolls, long_quarantine, short_ends
+from .watch_rolls import below_minimum, folded_rolls, long_quarantine, short_ends, to_be_measured
 
 __all__ = ["KINDS", "Severity", "WatchItem", "watch_list"]
 
@@ -15,6 +15,7 @@ def watch_list(on: datetime.date) -> list[WatchItem]:
     shop = Shop.current()
     found = [
         *ageing_resin(on, shop),
+        *to_be_measured(shop),
         *folded_rolls(on, shop),
         *long_quarantine(on, shop),
         *below_minimum(shop),

@@ -6,6 +6,7 @@ KINDS = {
     "resin_past": "Resin past its date",
     "resin_near": "Resin near its date",
     "resin_unused": "Resin no planned job will use in time",
+    "to_measure": "To be measured",
     "folded": "Folded or creased cloth",
     "quarantine": "Quarantined too long",
     "low_stock": "Below the minimum kept",

@@ -26,6 +26,22 @@ def _with_details(rolls: QuerySet[Roll]) -> QuerySet[Roll]:
     )
 
 
+def to_be_measured(shop: Shop) -> Iterator[WatchItem]:
+    """Rolls that the ledger was wrong about; a roll that it takes for used up may be among them."""
+    wrong = Roll.objects.exclude(recount_reason="").select_related("reinforcement", "place").order_by("recount_since")
+    for roll in wrong:
+        yield WatchItem(
+            kind="to_measure",
+            severity=Severity.SOON,
+            what=_name(roll, shop),
+            cause=f"{roll.recount_reason[0].upper()}{roll.recount_reason[1:]}.",
+            to_do="Measure what is on it and enter the recount.",
+            page="roll-recount",
+            page_arg=roll.code,
+            since=_day(roll.recount_since),
+        )
+
+
 def folded_rolls(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
     """Rolls that lie folded, and rolls with a fold or crease still on them."""
     creased = Q(faults__cause__in=FOLDS, faults__cleared_at__isnull=True, faults__from_mm__lt=F("length_mm"))

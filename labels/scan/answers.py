@@ -2,6 +2,7 @@
 
 from django import forms
 from django.http import HttpRequest, JsonResponse
+from django.middleware.csrf import get_token
 
 from shopstock import ledger
 from shopstock.models import Movement
@@ -15,7 +16,13 @@ def wants_json(request: HttpRequest) -> bool:
 
 def written(line: Movement) -> JsonResponse:
     """201 for a line made by this very request, 200 for one that the same key made before."""
-    body = {"movement": line.pk, "key": line.key, "balance_after_mm": line.balance_after_mm, "replayed": line.replayed}
+    body = {
+        "movement": line.pk,
+        "key": line.key,
+        "balance_after_mm": line.balance_after_mm,
+        "over_mm": getattr(line, "over_mm", 0),
+        "replayed": line.replayed,
+    }
     return JsonResponse(body, status=200 if line.replayed else 201)
 
 
@@ -23,6 +30,11 @@ def refused(error: ledger.LedgerError) -> JsonResponse:
     """409 when the stock does not allow it; 422 when the key already stands for something else."""
     status = CANNOT_STAND if isinstance(error, ledger.KeyReused) else REFUSED
     return JsonResponse({"refused": type(error).__name__, "message": str(error)}, status=status)
+
+
+def who_sends(request: HttpRequest) -> JsonResponse:
+    """What a phone must know before it sends what it kept: who is signed in, and the token for its posts."""
+    return JsonResponse({"person": request.user.pk, "token": get_token(request)})
 
 
 def not_understood(form: forms.Form) -> JsonResponse:

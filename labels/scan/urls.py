@@ -7,6 +7,8 @@ CODE = r"(?P<code>[^/]+)"
 urlpatterns = [
     path("scan/", views.scan, name="scan"),
     path("scan/photo/", views.scan_photo, name="scan-photo"),
+    path("scan/kept-cuts/", views.queued_cuts, name="cut-queue"),
+    path("worker.js", views.service_worker, name="service-worker"),
     # Labels carry their address in capitals; people type it in small letters.
     re_path(rf"^[rR]/{CODE}/?$", views.scan_roll, name="scan-roll"),
     re_path(rf"^[cC]/{CODE}/?$", views.scan_container, name="scan-container"),

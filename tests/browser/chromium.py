@@ -11,6 +11,7 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--host-resolver-rules=MAP shop.lan 127.0.0.1",  # a shop's own host on plain http, which is no secure context
 ]
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}

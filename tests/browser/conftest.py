@@ -34,9 +34,9 @@ def chromium():
 class Visitor:
     """A person at a screen: opens pages by name, and fails the test on any error the page's scripts raise."""
 
-    def __init__(self, chromium, live_server, viewport):
+    def __init__(self, chromium, live_server, viewport, host: str = "localhost"):
         self.server = live_server
-        self.context = chromium.new_context(viewport=viewport, base_url=live_server.url)
+        self.context = chromium.new_context(viewport=viewport, base_url=live_server.url.replace("localhost", host))
         self.context.set_default_timeout(15_000)
         self.page = self.context.new_page()
         self.problems: list[str] = []
