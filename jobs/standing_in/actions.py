@@ -9,8 +9,8 @@ from jobs.calc.stand_in import compare
 from jobs.laid_plies import laid_as, materials_for, resin_kind
 from jobs.lay_up_sheet import methods_named
 from jobs.lay_up_text import LaidFabric, written
-from jobs.models import CuttingPlan, Ply, StandIn
-from jobs.plans import drop_offers, forget_old_plans, give_back_plan, lock_job, require_planned_work
+from jobs.models import Job, Ply, StandIn
+from jobs.plans import drop_offers, forget_old_plans, leave_plan, lock_job, require_planned_work
 from jobs.queries import confirmed_plan, part_is_cut_into
 
 from .target import Target, target_of
@@ -35,7 +35,7 @@ def choose_stand_in(
     by: AbstractBaseUser,
     at: datetime.datetime,
 ) -> StandIn:
-    """Lay other plies in place of the specified ones and record the decision; a confirmed plan is given back.
+    """Lay other plies instead and record the decision; what a confirmed plan holds for the job is given back.
 
     `shown` is the specification as the person saw it: when it has changed meanwhile, nothing is done. Raises
     StandInRefused, JobClosed, and REFUSALS where there are no figures.
@@ -53,8 +53,9 @@ def choose_stand_in(
     decision.save()
     plan = confirmed_plan(job)
     if plan is not None:
-        give_back_plan(plan, state=CuttingPlan.State.REPLACED, at=at)
-    drop_offers(job)
+        leave_plan(plan, job, at=at)
+        Job.objects.filter(pk=job.pk, state=Job.State.READY).update(state=Job.State.DRAFT)
+    drop_offers(job, at=at)
     _lay(target, plies)
     return decision
 

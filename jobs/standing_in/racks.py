@@ -13,6 +13,7 @@ from jobs.models import Job, Ply
 from jobs.pieces import LayUp, Piece, cloth_of, laid_ply, lay_up_of, usable_width_mm
 from jobs.plan_making import own_promises
 from jobs.planning import CannotPlan, MaterialPlan, plan_material, reinforcements_of, widths_to_try
+from jobs.queries import confirmed_plan, jobs_of
 from jobs.rack_fabrics import candidates, resin_fit
 from shopstock.models import Reinforcement, Shop
 
@@ -34,6 +35,13 @@ class OnRacks:
     offcuts: int = 0
 
 
+def given_back_by_choosing(job: Job) -> set[int]:
+    """Set-asides that a stand-in would free; where other jobs share the plan, none is counted on."""
+    plan = confirmed_plan(job)
+    alone = plan is not None and list(jobs_of(plan)) == [job]
+    return own_promises([job]) if alone else set()
+
+
 class Racks:
     """The cloth of every candidate fabric as it is free now, for one target."""
 
@@ -42,7 +50,7 @@ class Racks:
         self.pattern = target.pattern
         self.fabrics = candidates()
         known = {fabric.pk for fabric in self.fabrics} | set(reinforcements_of([target.job]))
-        self.cloth = free_cloth(list(known), shop, as_if_given_back=own_promises(target.job))
+        self.cloth = free_cloth(list(known), shop, as_if_given_back=given_back_by_choosing(target.job))
         self._plans: dict[tuple, MaterialPlan] = {}
 
     @cached_property

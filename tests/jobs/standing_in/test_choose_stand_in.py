@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.lay_up_text import LaidFabric, written
-from jobs.models import CuttingPlan, Ply, StandIn
+from jobs.models import CuttingPlan, Job, Ply, StandIn
 from jobs.standing_in.actions import StandInRefused, choose_stand_in, name_designer
 from jobs.standing_in.target import target_of
 from shopstock import ledger
@@ -81,7 +81,8 @@ def test_confirmed_plan_is_given_back(owner):
     plan = confirmed(job, owner)
     lay(part, [LaidFabric(make_fabric("cross 600", "cross", 600, by=owner), "0")], owner)
     plan.refresh_from_db()
-    assert plan.state == CuttingPlan.State.REPLACED
+    job.refresh_from_db()
+    assert (plan.state, job.state) == (CuttingPlan.State.CANCELLED, Job.State.DRAFT)
     assert not SetAside.objects.filter(state=SetAside.State.OPEN).exists()
 
 
