@@ -131,7 +131,7 @@ def sweep(task: Task) -> int | None:
     from rectpack import guillotine
 
     packers = [
-        getattr(guillotine, name) for name in dir(guillotine) if name.startswith("Guillotine") and len(name) > 12
+        getattr(guillotine, name) for name in dir(guillotine) if name.startswith("GuillotineB") and name.endswith("as")
     ]
     sorts = [getattr(rectpack, name) for name in dir(rectpack) if name.startswith("SORT_") and name != "SORT_NONE"]
     best, end = None, time.monotonic() + LONGEST_SWEEP_SECONDS

@@ -17,7 +17,7 @@ class Link:
         self.incoming, self.outgoing = incoming, outgoing
         self.told = 0
         self.inbox: queue.Queue = queue.Queue()
-        self.open = True
+        self.open, self.ended = True, False
         threading.Thread(target=self._listen, daemon=True).start()
 
     def _listen(self) -> None:
@@ -25,6 +25,7 @@ class Link:
             while True:
                 self.inbox.put(pickle.load(self.incoming))
         except (EOFError, OSError, ValueError, pickle.UnpicklingError):
+            self.ended = True
             self.inbox.put(None)
 
     def send(self, search: Search) -> None:

@@ -15,7 +15,7 @@ from jobs.calc.cutting.worth import worth
 
 FEWEST_BLANKS, MOST_BLANKS = 4, 20
 DIVE_BLANKS = 24
-HEAT = 0.0005
+HEAT = 0.004
 
 
 class Search:

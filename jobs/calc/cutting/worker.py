@@ -13,7 +13,7 @@ def main() -> None:
     incoming, outgoing = sys.stdin.buffer, sys.stdout.buffer
     task, start, seed, seconds, work_limit = pickle.load(incoming)
     link = Link(incoming, outgoing)
-    clock = Clock(seconds, work_limit, should_stop=lambda: not link.open)
+    clock = Clock(seconds, work_limit, should_stop=lambda: link.ended)
     search = Search(task, start, seed)
     search.begin()
     drive(search, clock, better=lambda: False, link=link, covers=False)
