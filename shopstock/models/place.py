@@ -1,5 +1,7 @@
 from django.db import models
 
+from shopstock.calc.stock_code import make_code
+
 
 class Place(models.Model):
     class Kind(models.TextChoices):
@@ -10,6 +12,7 @@ class Place(models.Model):
         FLOOR = "floor", "floor"
         BENCH = "bench", "bench in the shop"
 
+    code = models.CharField(max_length=10, unique=True, default=make_code, editable=False)
     name = models.CharField(max_length=60, unique=True)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.RACK)
     notes = models.TextField(blank=True)
