@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from math import sqrt
 
 from django.contrib.auth.models import AbstractBaseUser
@@ -12,6 +12,7 @@ from shopstock.calc.uncertainty import Estimate, covariance_mm2
 from shopstock.models import Measurement, Movement, Roll, SetAside
 
 from .checks import metres, promises_lost
+from .doubt import CUTTING
 from .errors import LedgerError, StaleStock
 from .faults import forget_cut_off
 from .lines import write_line
@@ -35,6 +36,29 @@ class Measured:
     def by_tape(cls, length_mm: int) -> "Measured":
         estimate = from_tape(length_mm)
         return cls(Measurement.Method.TAPE, estimate, estimate, {"tape": {"length_mm": length_mm}})
+
+    def less(self, taken_mm: int, cuts: int) -> "Measured":
+        """The same roll after more was taken from it, in as many cuts."""
+        spread_mm = sqrt(cuts) * U_CUT_MM
+        alone, taken_over = (estimate.less(taken_mm, spread_mm) for estimate in (self.alone, self.taken_over))
+        return replace(self, alone=alone, taken_over=taken_over)
+
+    def as_data(self) -> dict:
+        """Plain data, to keep until a round is closed."""
+        return {
+            "method": self.method,
+            "alone": asdict(self.alone),
+            "taken_over": asdict(self.taken_over),
+            "readings": dict(self.readings),
+        }
+
+    @classmethod
+    def from_data(cls, data: Mapping) -> "Measured":
+        return cls(data["method"], Estimate(**data["alone"]), Estimate(**data["taken_over"]), data["readings"])
+
+    @classmethod
+    def missing(cls) -> "Measured":
+        return cls(Measurement.Method.MISSING, Estimate(0.0), Estimate(0.0))
 
     @classmethod
     def tube_empty(cls) -> "Measured":
@@ -161,11 +185,12 @@ def _drift_uncertainty_mm(before: Estimate, alone: Estimate, cuts: int) -> float
 
 @dataclass(frozen=True)
 class Correction:
-    """One roll of a round: how much more or less there is than was booked when it was counted."""
+    """One roll of a round: what was booked when it was counted, and what was measured then."""
 
     roll: Roll
-    delta_mm: int
+    booked_mm: int
     measured: Measured
+    counted_at: datetime.datetime
     reason: str
     key: str
 
@@ -176,11 +201,16 @@ def record_corrections(
 ) -> list[Movement]:
     """Recount several rolls at once, all or none. What was cut after a roll was counted stays cut."""
     rolls = lock_rolls(correction.roll.pk for correction in corrections)
-    lines = []
-    for correction in corrections:
-        roll = rolls[correction.roll.pk]
-        line = earlier(correction.key, roll_id=roll.pk, kind=Movement.Kind.RECOUNT)
-        length_mm = max(0, roll.length_mm + correction.delta_mm)
-        wish = {"by": by, "at": at, "key": correction.key, "reason": correction.reason}
-        lines.append(line or write_recount(roll, length_mm, correction.measured, **wish))
-    return lines
+    return [_correct(rolls[correction.roll.pk], correction, by=by, at=at) for correction in corrections]
+
+
+def _correct(roll: Roll, correction: Correction, *, by: AbstractBaseUser, at: datetime.datetime) -> Movement:
+    line = earlier(correction.key, roll_id=roll.pk, kind=Movement.Kind.RECOUNT)
+    if line is not None:
+        return line
+    cuts = roll.movements.filter(kind__in=CUTTING, recorded_at__gt=correction.counted_at).count()
+    measured = correction.measured.less(correction.booked_mm - roll.length_mm, cuts)
+    length_mm = max(0, round(measured.taken_over.length_mm))
+    line = write_recount(roll, length_mm, measured, by=by, at=at, key=correction.key, reason=correction.reason)
+    Roll.objects.filter(pk=roll.pk).update(cuts_since_measured=cuts)
+    return line

@@ -1,9 +1,11 @@
+import datetime
+
 import pytest
 from django.db import DatabaseError, transaction
 
 from shopstock import ledger
 from shopstock.calc.uncertainty import Estimate
-from shopstock.models import Measurement, Movement
+from shopstock.models import Measurement, Movement, Roll
 from tests.factories import NOON, make_roll, make_supplier, new_key
 
 
@@ -95,10 +97,12 @@ def test_empty_tube_is_a_recount_to_nothing(clerk):
 def test_corrections_of_a_round_keep_what_was_cut_after_the_count(clerk):
     roll, other = make_roll(by=clerk), make_roll(by=clerk)
     measured = ledger.Measured.by_tape(48_000)
-    cut(roll, clerk, 3_000)
-    wishes = [ledger.Correction(one, -2_000, measured, "round", f"round:{one.pk}") for one in (roll, other)]
-    first = ledger.record_corrections(corrections=wishes, by=clerk, at=NOON)
-    again = ledger.record_corrections(corrections=wishes, by=clerk, at=NOON)
+    later = NOON + datetime.timedelta(hours=1)
+    ledger.record_cut(roll=roll, length_mm=3_000, by=clerk, at=later, key=new_key())
+    wishes = [ledger.Correction(one, 50_000, measured, NOON, "round", f"round:{one.pk}") for one in (roll, other)]
+    first = ledger.record_corrections(corrections=wishes, by=clerk, at=later)
+    again = ledger.record_corrections(corrections=wishes, by=clerk, at=later)
     assert [line.balance_after_mm for line in first] == [45_000, 48_000]
+    assert list(Roll.objects.order_by("pk").values_list("cuts_since_measured", flat=True)) == [1, 0]
     assert again == first
     assert Movement.objects.filter(kind="recount").count() == 2
