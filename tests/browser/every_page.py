@@ -4,8 +4,20 @@ from dataclasses import dataclass
 
 from django.urls import URLPattern, get_resolver, reverse
 
-from jobs.models import CuttingPlan, Job, Part, Ply
+from jobs.lay_up_text import LaidFabric, written
+from jobs.models import CuttingPlan, Job, Part, Ply, StandIn
+from jobs.standing_in.actions import choose_stand_in
+from jobs.standing_in.target import target_of
 from shopstock.models import Chemical, Container, Fault, Movement, Place, Reinforcement, Roll, SetAside, Supplier
+from tests.factories import NOON
+
+# Pages that show something only when they are asked something.
+ASKED = {
+    "laminate-sheet": "?process=hand&resin=polyester&method=rule&woven_factor=1.0&p1-fabric={fabric}&p1-direction=0",
+    "choose-fabric": "?shape=single&load=two&resin=polyester&process=hand&thickness=3",
+    "compare-lay-ups": "?resin=polyester&process=hand&lay-up={fabric}:0x2&lay-up={fabric}:90x3",
+    "stand-in-choose": "?stack={fabric}:0x1",
+}
 
 
 @dataclass(frozen=True)
@@ -29,7 +41,20 @@ def _patterns(resolver):
 def pages() -> list[Page]:
     """One page for each name, of the demo shop in the database."""
     arguments = _arguments()
-    return [Page(name, reverse(name, args=arguments.get(name, ()))) for name in sorted(every_name())]
+    fabric = Reinforcement.objects.first().pk
+    return [
+        Page(name, reverse(name, args=arguments.get(name, ())) + ASKED.get(name, "").format(fabric=fabric))
+        for name in sorted(every_name())
+    ]
+
+
+def a_stand_in(by) -> StandIn:
+    """One that still waits for the designer, so that the page shows all it can."""
+    part = Part.objects.filter(job__state=Job.State.DRAFT, plies__isnull=False).distinct().latest("pk")
+    target = target_of(part.pk, [part.plies.first().pk])
+    mat = LaidFabric(Reinforcement.objects.filter(form="mat").latest("areal_weight_gsm"), Ply.Direction.ANY)
+    limits = {"tolerance": 0.05, "limit": 0.15, "shown": written(target.specified)}
+    return choose_stand_in(target=target, plies=[mat], why="none left", designer="", by=by, at=NOON, **limits)
 
 
 def _arguments() -> dict[str, tuple]:
@@ -40,6 +65,7 @@ def _arguments() -> dict[str, tuple]:
     container = Container.objects.order_by("pk").first()
     plan = CuttingPlan.objects.order_by("pk").first()
     job, part, ply = (model.objects.order_by("pk").first().pk for model in (Job, Part, Ply))
+    stand_in = a_stand_in(plan.made_by).pk
     by_name = {
         "receipt": ("demo-roll",),
         "roll-fault-clear": (faulty.roll.code, faulty.pk),
@@ -62,6 +88,13 @@ def _arguments() -> dict[str, tuple]:
         "plan-job": (job,),
         "resin-of-job": (job,),
         "part-edit": (part,),
+        "part-laminate": (part,),
+        "stand-ins": (part,),
+        "stand-in-choose": (part,),
+        "stand-in": (stand_in,),
+        "stand-in-designer": (stand_in,),
+        "material-properties-edit": ("fibre:e_glass",),
+        "material-properties-default": ("fibre:e_glass",),
         "part-remove": (part,),
         "ply-remove": (ply,),
         "scan-offcut": (roll.code, cut.pk, 0),
