@@ -1,100 +1,83 @@
 """What planned jobs need of the storeroom; registered with `shopstock.demand` when the program starts."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from django.core.cache import cache
 
 from shopstock.arrivals import Arrival, cloth_on_its_way
-from shopstock.demand import ClothShortage, ResinNeed
+from shopstock.demand import ClothShortage, ClothUse, ResinNeed, SizeAsSold, SizeTried
 from shopstock.models import Reinforcement, Shop
 
+from . import sizes as new_sizes
+from .asking import Asked
 from .fingerprint import fingerprint
-from .pieces import LayUp, Piece, usable_width_mm
+from .pieces import Piece, usable_width_mm
 from .planning import reinforcements_of
-from .racks import ALL_ROLLS, FEW_ROLLS, Racks, cloth_on_racks
+from .queries import quoted_work
+from .racks import ALL_ROLLS, FEW_ROLLS, cloth_on_racks
 from .resin_need import resin_of_job
-from .shortages import Wanted, all_served, shortage
-from .work import Work, jobs_to_do, work_to_do
+from .shortages import shortage
+from .uses import planned_uses, quoted_uses, set_aside_uses
+from .work import Work, jobs_to_do, work_of, work_to_do
 
 REMEMBERED_SECONDS = 24 * 3600
 
 
-def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
-    """What the racks cannot give; remembered for as long as nothing that decides it changes."""
-    coming = cloth_on_its_way(on)
-    name = f"cloth-shortages-{fingerprint((on, coming))}"
+def _remembered(name: str, decided_by: tuple, answer: Callable[[], list]) -> list:
+    """An answer kept for as long as nothing that decides it changes."""
+    name = f"{name}-{fingerprint(decided_by)}"
     known = cache.get(name)
     if known is None:
-        known = shortages_of(work_to_do(), coming, on)
+        known = answer()
         cache.set(name, known, REMEMBERED_SECONDS)
     return known
 
 
+def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
+    coming = cloth_on_its_way(on)
+    return _remembered("cloth-shortages", (on, coming), lambda: shortages_of(work_to_do(), coming, on))
+
+
 def shortages_of(work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date) -> list[ClothShortage]:
     """What these jobs, in this order, find short on the racks and among what is on its way."""
-    shop, kinds = Shop.current(), reinforcements_of(item.job for item in work)
-    asked = _Asked(work, kinds, coming, on, shop)
-    unsure = asked.not_served(cloth_on_racks(list(kinds), shop, FEW_ROLLS))
-    more = cloth_on_racks(unsure, shop, ALL_ROLLS) if unsure else {}
-    found = (asked.least_short(pk, more[pk]) for pk in unsure)
+    asked = Asked(work, coming, on, Shop.current())
+    unsure = asked.not_served(cloth_on_racks(list(asked.kinds), asked.shop, FEW_ROLLS))
+    more = cloth_on_racks(unsure, asked.shop, ALL_ROLLS) if unsure else {}
+    found = (_least_short(asked, pk, more[pk]) for pk in unsure)
     return [short for short in found if short is not None]
 
 
-class _Asked:
-    """The question what is short, put to one reinforcement after the other."""
+def _least_short(asked: Asked, pk: int, cloth) -> ClothShortage | None:
+    """None when the panels of any width come out of what is free; otherwise what the widest are short of."""
+    racks = asked.racks(pk, cloth)
+    ways = [asked.wanted(pk, width) for width in racks.widths_mm]
+    shortages = []
+    for number, wanted in enumerate(ways):
+        if wanted not in ways[:number]:
+            shortages.append(shortage(racks, wanted))
+            if shortages[-1] is None:
+                return None
+    return shortages[0]
 
-    def __init__(
-        self,
-        work: Sequence[Work],
-        kinds: dict[int, Reinforcement],
-        coming: Sequence[Arrival],
-        on: datetime.date,
-        shop: Shop,
-    ):
-        self.work, self.kinds, self.coming, self.on, self.shop = work, kinds, coming, on, shop
-        self.widths: dict[int, int] = {}
-        self.lay_ups: dict[tuple, LayUp] = {}
 
-    def racks(self, pk: int, cloth) -> Racks:
-        return Racks(self.kinds[pk], cloth, self.shop, [roll for roll in self.coming if roll.reinforcement_id == pk])
+def cloth_uses(on: datetime.date) -> list[ClothUse]:
+    coming = cloth_on_its_way(on)
+    return _remembered("cloth-uses", (on, coming), lambda: uses_of(work_to_do(), coming, on))
 
-    def not_served(self, cloth) -> list[int]:
-        """Reinforcements of which the longest rolls do not serve every job."""
-        racks = {pk: self.racks(pk, cloth[pk]) for pk in self.kinds}
-        self.widths = {pk: rack.widths_mm[0] for pk, rack in racks.items()}
-        return [
-            pk
-            for pk, rack in racks.items()
-            if not any(all_served(rack, self.wanted(pk, width)) for width in rack.widths_mm)
-        ]
 
-    def wanted(self, pk: int, width_mm: int) -> list[Wanted]:
-        """What each job wants of one reinforcement when its panels are made for a width."""
-        return [
-            Wanted(item.job, self.lay_up(item, pk, width_mm), max(item.job.cut_on, self.on))
-            for item in self.work
-            if pk in item.kinds
-        ]
+def uses_of(work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date) -> list[ClothUse]:
+    """What these jobs take, and what each quoted job would."""
+    shop = Shop.current()
+    quoted = Asked(work_of(list(quoted_work())), (), on, shop)
+    return [*set_aside_uses(work, on), *planned_uses(Asked(work, coming, on, shop)), *quoted_uses(quoted)]
 
-    def lay_up(self, item: Work, pk: int, width_mm: int) -> LayUp:
-        widths = {kind: self.widths[kind] for kind in item.kinds} | {pk: width_mm}
-        name = (item.job.pk, *sorted(widths.items()))
-        if name not in self.lay_ups:
-            self.lay_ups[name] = item.wanted(widths)
-        return self.lay_ups[name].of(pk)
 
-    def least_short(self, pk: int, cloth) -> ClothShortage | None:
-        """None when the panels of any width come out of what is free; otherwise what the widest are short of."""
-        racks = self.racks(pk, cloth)
-        ways = [self.wanted(pk, width) for width in racks.widths_mm]
-        shortages = []
-        for number, wanted in enumerate(ways):
-            if wanted not in ways[:number]:
-                shortages.append(shortage(racks, wanted))
-                if shortages[-1] is None:
-                    return None
-        return shortages[0]
+def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:
+    kind = Reinforcement.objects.get(pk=reinforcement_id)
+    name = (on, reinforcement_id, tuple(sizes))
+    work = work_to_do()
+    return _remembered("sizes-tried", name, lambda: new_sizes.try_sizes(kind, work, sizes, on, Shop.current()))
 
 
 def resin_needs(on: datetime.date) -> list[ResinNeed]:
@@ -102,6 +85,15 @@ def resin_needs(on: datetime.date) -> list[ResinNeed]:
     return [
         ResinNeed(chemical.pk, mass_g, job.cut_on, str(job))
         for job in jobs_to_do()
+        for chemical, mass_g in resin_of_job(job, shop).needs(job)
+    ]
+
+
+def quoted_resin(on: datetime.date) -> list[ResinNeed]:
+    shop = Shop.current()
+    return [
+        ResinNeed(chemical.pk, mass_g, job.cut_on, str(job), job.chance_percent)
+        for job in quoted_work()
         for chemical, mass_g in resin_of_job(job, shop).needs(job)
     ]
 

@@ -7,6 +7,7 @@ from django.db.models import Count, Q, Sum
 from shopstock.models import CutHabit, Layer, Reinforcement, Roll, SetAside, Shop
 
 from .models import CuttingPlan, Job, Part, Ply
+from .queries import standing_precedences
 
 PLANNED = (Job.State.DRAFT, Job.State.READY)
 
@@ -20,6 +21,7 @@ def fingerprint(on) -> str:
     jobs = Job.objects.filter(state__in=PLANNED)
     plies = Ply.objects.filter(part__job__in=jobs)
     kinds = Reinforcement.objects.filter(pk__in=plies.values("reinforcement"))
+    plans = CuttingPlan.objects.filter(Q(job__in=jobs) | Q(also__in=jobs)).distinct()
     parts = (
         [on, Roll.objects.aggregate(Count("pk"), Sum("version"))],
         *(
@@ -34,8 +36,9 @@ def fingerprint(on) -> str:
                 Shop.objects.all(),
             )
         ),
-        list(CuttingPlan.objects.filter(job__in=jobs).order_by("pk").values_list("pk", "state")),
-        SetAside.objects.filter(planned_strip__plan__job__in=jobs).aggregate(
+        list(standing_precedences().order_by("pk").values_list("first", "then")),
+        list(plans.order_by("pk").values_list("pk", "state")),
+        SetAside.objects.filter(planned_strip__plan__in=plans).aggregate(
             open=Count("pk", filter=Q(state=SetAside.State.OPEN)), cut=Count("pk", filter=Q(state=SetAside.State.CUT))
         ),
     )

@@ -7,7 +7,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 from shopstock.models import SetAside
 
 from .calc.stand_in import NEEDS_DESIGNER
-from .models import CuttingPlan, Job, Part, PlannedBlank, PlannedStrip, Ply, StandIn
+from .models import CuttingPlan, Job, Part, PlannedBlank, PlannedStrip, Ply, Precedence, StandIn
 from .pieces import size_key
 
 
@@ -19,8 +19,23 @@ def with_lay_up(jobs: QuerySet[Job]) -> QuerySet[Job]:
 
 
 def planned_work() -> QuerySet[Job]:
-    """Jobs neither cut nor cancelled, the first to be cut first; overdue ones count."""
-    return with_lay_up(Job.objects.filter(state__in=[Job.State.DRAFT, Job.State.READY]).order_by("cut_on", "pk"))
+    """Firm jobs neither cut nor cancelled, the first to be cut first; overdue ones count, quoted ones do not."""
+    return with_lay_up(_not_done().filter(chance_percent__isnull=True).order_by("cut_on", "pk"))
+
+
+def quoted_work() -> QuerySet[Job]:
+    """Jobs that may come, the first to be cut first."""
+    return with_lay_up(_not_done().filter(chance_percent__isnull=False).order_by("cut_on", "pk"))
+
+
+def _not_done() -> QuerySet[Job]:
+    return Job.objects.filter(state__in=[Job.State.DRAFT, Job.State.READY])
+
+
+def standing_precedences() -> QuerySet[Precedence]:
+    """Decisions that one job goes before another, between jobs that are still to be cut."""
+    firm = _not_done().filter(chance_percent__isnull=True)
+    return Precedence.objects.filter(taken_back_at__isnull=True, first__in=firm, then__in=firm)
 
 
 def plans_with(job: Job) -> QuerySet[CuttingPlan]:

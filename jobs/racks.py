@@ -9,7 +9,8 @@ from django.db.models import F, Window
 from django.db.models.functions import RowNumber
 
 from jobs.calc.cutting import Blank, Stock
-from jobs.calc.serving import ALL_THERE, Cloth
+from jobs.calc.serving import ALL_THERE, COMING, Cloth
+from jobs.calc.serving import NEW as NEW_ROLL
 from shopstock.arrivals import Arrival
 from shopstock.models import Reinforcement, Shop
 from shopstock.queries import cutting_over_mm, usable_rolls
@@ -89,7 +90,7 @@ class Racks:
             if high > low
         ]
         coming = [
-            Cloth(self.trimmed_mm(roll.width_mm), roll.length_mm, roll.expected_on, bought=True)
+            Cloth(self.trimmed_mm(roll.width_mm), roll.length_mm, roll.expected_on, COMING)
             for roll in self.coming
             for _ in range(roll.count)
         ]
@@ -97,13 +98,13 @@ class Racks:
 
     def new_lengths(self, count: int) -> list[Cloth]:
         width_mm = self.trimmed_mm(self.kind.width_mm)
-        return [Cloth(width_mm, self.kind.roll_length_mm, ALL_THERE, bought=True)] * count
+        return [Cloth(width_mm, self.kind.roll_length_mm, ALL_THERE, NEW_ROLL)] * count
 
     def stock(self, until: datetime.date, new_rolls: int = 0) -> tuple[Stock, ...]:
         """The longest lengths there are by a day, and new rolls, as the planner takes them."""
         there = sorted((c for c in self.lengths if c.there_on <= until), key=lambda c: -c.length_mm)[:MOST_ASKED]
         rows = [
-            Stock(f"length {number}", "roll", item.width_mm, 0, item.length_mm, preference=int(item.bought))
+            Stock(f"length {number}", "roll", item.width_mm, 0, item.length_mm, preference=item.source)
             for number, item in enumerate(there)
         ]
         new = [

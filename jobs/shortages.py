@@ -142,7 +142,7 @@ class _Short:
         for rolls in range(least, least + MOST_TRIES):
             rows = served(self.racks, self._possible(hopeless), rolls)
             if not any(row.missing for row in rows):
-                return rolls, self._cut_from_new(rows)
+                return rolls, sum(row.new_mm for row in rows)
             missing, plan = self._plan(len(self.wanted), rolls, leave=hopeless)
             if not missing:
                 return rolls, sum(strip.length_mm for strip in plan.strips if strip.stock.startswith(NEW))
@@ -153,10 +153,6 @@ class _Short:
             return replace(lay_up, pieces=tuple(p for p in lay_up.pieces if blank_id(p) not in hopeless))
 
         return [replace(item, lay_up=without(item.lay_up)) for item in self.wanted]
-
-    def _cut_from_new(self, rows: Sequence[ServedJob]) -> int:
-        coming_mm = sum(roll.count * roll.length_mm for roll in self.racks.coming)
-        return max(0, sum(row.bought_mm for row in rows) - coming_mm)
 
 
 def _names(jobs: Iterable[Job]) -> tuple[str, ...]:

@@ -4,14 +4,15 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from django.db.models import Count
+from django.db.models import Count, Q
 
+from jobs.calc.precedence import in_order
 from shopstock.models import SetAside
 
 from .models import CuttingPlan, Job, PlannedBlank, PlannedStrip
 from .pieces import LayUp, lay_up_of, size_key, without
 from .plans import notice_cut
-from .queries import planned_work
+from .queries import planned_work, standing_precedences
 
 
 @dataclass(frozen=True)
@@ -33,16 +34,25 @@ class Work:
 
 
 def jobs_to_do() -> list[Job]:
-    """Planned work, those just noticed as cut left out."""
-    jobs = list(planned_work())
+    """Planned work in the order it gets cloth, those just noticed as cut left out."""
+    jobs = by_decision(planned_work())
     plans = _confirmed_plans(jobs)
     all_cut = _plans_all_cut(plans.values())
     return [job for job in jobs if not (plans.get(job.pk) in all_cut and notice_cut(job, plans[job.pk]))]
 
 
+def by_decision(jobs: Iterable[Job]) -> list[Job]:
+    """Jobs by their day, but for decisions that one goes before another."""
+    by_pk = {job.pk: job for job in jobs}
+    before = list(standing_precedences().values_list("first_id", "then_id"))
+    return [by_pk[pk] for pk in in_order(list(by_pk), before)]
+
+
 def _confirmed_plans(jobs: Sequence[Job]) -> dict[int, CuttingPlan]:
-    plans = CuttingPlan.objects.filter(job__in=jobs, state=CuttingPlan.State.CONFIRMED)
-    return {plan.job_id: plan for plan in plans}
+    """By job; a plan may be of several."""
+    confirmed = CuttingPlan.objects.filter(state=CuttingPlan.State.CONFIRMED)
+    plans = confirmed.filter(Q(job__in=jobs) | Q(also__in=jobs)).distinct().prefetch_related("also")
+    return {pk: plan for plan in plans for pk in (plan.job_id, *(job.pk for job in plan.also.all()))}
 
 
 def _plans_all_cut(plans: Iterable[CuttingPlan]) -> list[CuttingPlan]:
@@ -66,9 +76,9 @@ def work_of(jobs: Sequence[Job]) -> list[Work]:
 def _cut_or_promised(jobs: Sequence[Job]) -> dict[int, Counter]:
     """For each job how many pieces of each ply and size are cut or set aside."""
     states = [SetAside.State.CUT, SetAside.State.OPEN]
-    blanks = PlannedBlank.objects.filter(strip__plan__job__in=jobs, strip__set_aside__state__in=states).order_by()
+    blanks = PlannedBlank.objects.filter(ply__part__job__in=jobs, strip__set_aside__state__in=states).order_by()
     found: dict[int, Counter] = defaultdict(Counter)
-    rows = blanks.values_list("strip__plan__job_id", "ply_id", "across_mm", "along_mm").annotate(pieces=Count("pk"))
+    rows = blanks.values_list("ply__part__job_id", "ply_id", "across_mm", "along_mm").annotate(pieces=Count("pk"))
     for job_id, ply_id, across_mm, along_mm, pieces in rows:
         found[job_id][ply_id, size_key(across_mm, along_mm)] += pieces
     return found
@@ -76,8 +86,9 @@ def _cut_or_promised(jobs: Sequence[Job]) -> dict[int, Counter]:
 
 def _cut_widths_mm(jobs: Sequence[Job]) -> dict[int, dict[int, int]]:
     """For reinforcements that a job has begun to cut: the usable width its panels were made for."""
-    cut = PlannedStrip.objects.filter(plan__job__in=jobs, set_aside__state=SetAside.State.CUT).order_by("plan_id")
-    kinds = cut.values_list("plan__job_id", "plan_id", "roll__reinforcement_id").distinct()
+    cut = PlannedBlank.objects.filter(ply__part__job__in=jobs, strip__set_aside__state=SetAside.State.CUT)
+    columns = ("ply__part__job_id", "strip__plan_id", "strip__roll__reinforcement_id")
+    kinds = set(cut.order_by().values_list(*columns).distinct())
     plans = CuttingPlan.objects.in_bulk({plan_id for _, plan_id, _ in kinds})
     widths: dict[int, dict[int, int]] = defaultdict(dict)
     for job_id, plan_id, kind in sorted(kinds):

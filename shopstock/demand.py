@@ -1,7 +1,9 @@
 """What planned work needs, asked of whoever plans it. The storeroom does not know jobs; jobs register here."""
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Protocol
 
 
@@ -19,6 +21,60 @@ class ClothShortage:
 
 
 @dataclass(frozen=True)
+class ClothUse:
+    """What one job takes of one reinforcement on a day, in mm along the roll; quoted jobs carry their chance.
+
+    `here_mm` comes off the racks, `coming_mm` off what is ordered; `new_mm` and `new_rolls` would have to be bought,
+    and `missing` pieces not even a new roll gives. `set_aside` lengths are promised by a confirmed plan.
+    """
+
+    reinforcement_id: int
+    needed_on: datetime.date
+    job: str
+    job_pk: int
+    here_mm: int = 0
+    coming_mm: int = 0
+    new_mm: int = 0
+    new_rolls: int = 0
+    missing: int = 0
+    set_aside: bool = False
+    chance_percent: int | None = None
+
+    @property
+    def length_mm(self) -> int:
+        return self.here_mm + self.coming_mm + self.new_mm
+
+    @property
+    def is_quoted(self) -> bool:
+        return self.chance_percent is not None
+
+
+@dataclass(frozen=True)
+class SizeAsSold:
+    """A roll that could be bought: width and length in mm, price or None when nobody said."""
+
+    width_mm: int
+    length_mm: int
+    price: Decimal | None
+
+
+@dataclass(frozen=True)
+class SizeTried:
+    """What planned jobs would take of new rolls of one size; `problem` says why there is no figure."""
+
+    size: SizeAsSold
+    panels: int = 0
+    length_mm: int = 0
+    rolls: int = 0
+    waste_percent: Decimal | None = None
+    problem: str = ""
+
+    @property
+    def cost(self) -> Decimal | None:
+        return None if self.size.price is None or self.problem else self.size.price * self.rolls
+
+
+@dataclass(frozen=True)
 class ResinNeed:
     """A mass of one product that one job will use on a day, waste included."""
 
@@ -26,12 +82,25 @@ class ResinNeed:
     mass_g: int
     needed_on: datetime.date
     job: str
+    chance_percent: int | None = None
 
 
 class DemandSource(Protocol):
     def cloth_shortages(self, on: datetime.date) -> list[ClothShortage]: ...
 
+    def cloth_uses(self, on: datetime.date) -> list[ClothUse]:
+        """What every job takes of each reinforcement: set aside, planned and quoted."""
+        ...
+
+    def try_sizes(self, reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:
+        """The planned work of one reinforcement cut from new rolls of each size alone."""
+        ...
+
     def resin_needs(self, on: datetime.date) -> list[ResinNeed]: ...
+
+    def quoted_resin(self, on: datetime.date) -> list[ResinNeed]:
+        """What quoted jobs would use, each with its chance."""
+        ...
 
     def shortest_blanks_mm(self) -> dict[int, int]:
         """For each reinforcement in planned work, the shortest length along the roll that any blank needs."""
@@ -48,6 +117,18 @@ def register(source: DemandSource) -> None:
 
 def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
     return [shortage for source in _sources for shortage in source.cloth_shortages(on)]
+
+
+def cloth_uses(on: datetime.date) -> list[ClothUse]:
+    return sorted((use for source in _sources for use in source.cloth_uses(on)), key=lambda use: use.needed_on)
+
+
+def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:
+    return [tried for source in _sources for tried in source.try_sizes(reinforcement_id, sizes, on)]
+
+
+def quoted_resin(on: datetime.date) -> list[ResinNeed]:
+    return sorted((need for source in _sources for need in source.quoted_resin(on)), key=lambda need: need.needed_on)
 
 
 def resin_needs(on: datetime.date) -> list[ResinNeed]:

@@ -16,14 +16,18 @@ ALL_THERE = date.min
 FEW = 24  # lengths offered first; all are when these do not do
 
 
+HERE, COMING, NEW = 0, 1, 2  # on the racks, ordered already, would have to be bought; used in this order
+
+
 @dataclass(frozen=True)
 class Cloth:
-    """A clean length in mm of a usable width in mm; `there_on` is the day it is on the racks, `bought` if not yet."""
+    """A clean length in mm of a usable width in mm, the day it can be cut from, and where it comes from."""
 
     width_mm: int
     length_mm: int
     there_on: date
-    bought: bool = False
+    source: int = HERE
+    begun: bool = False
 
 
 @dataclass(frozen=True)
@@ -37,12 +41,21 @@ class JobOfDay:
 
 @dataclass(frozen=True)
 class ServedJob:
-    """The length in mm cut for a job off the racks and off cloth on its way, and the blanks that found no place."""
+    """The lengths in mm cut for a job off the racks, off what was coming and off new rolls; blanks without a place.
+
+    `new_rolls` counts the new rolls that this job is the first to cut from.
+    """
 
     key: int
-    length_mm: int
-    bought_mm: int
+    here_mm: int
+    coming_mm: int
+    new_mm: int
+    new_rolls: int
     missing: tuple[tuple[str, int], ...]
+
+    @property
+    def length_mm(self) -> int:
+        return self.here_mm + self.coming_mm + self.new_mm
 
 
 def serve(jobs: Sequence[JobOfDay], cloth: Sequence[Cloth], *, allowance_mm: int = 0) -> list[ServedJob]:
@@ -58,20 +71,21 @@ def serve(jobs: Sequence[JobOfDay], cloth: Sequence[Cloth], *, allowance_mm: int
 def _serve_one(job: JobOfDay, left: list[Cloth], allowance_mm: int) -> ServedJob:
     there = [number for number, item in enumerate(left) if item.there_on <= job.on and item.length_mm > 0]
     if not job.blanks:
-        return ServedJob(job.key, 0, 0, ())
-    few = _likely(job, there, left)
+        return ServedJob(job.key, 0, 0, 0, 0, ())
+    few = _likely(there, left)
     taken, missing = _fit(job, few, left, allowance_mm)
     if missing and len(few) < len(there):
         taken, missing = _fit(job, there, left, allowance_mm)
+    of = [sum(mm for number, mm in taken.items() if left[number].source == source) for source in (HERE, COMING, NEW)]
+    begun = sum(left[number].source == NEW and not left[number].begun for number in taken)
     for number, length_mm in taken.items():
-        left[number] = replace(left[number], length_mm=left[number].length_mm - length_mm)
-    bought_mm = sum(length for number, length in taken.items() if left[number].bought)
-    return ServedJob(job.key, sum(taken.values()) - bought_mm, bought_mm, tuple(missing.items()))
+        left[number] = replace(left[number], length_mm=left[number].length_mm - length_mm, begun=True)
+    return ServedJob(job.key, *of, begun, tuple(missing.items()))
 
 
-def _likely(job: JobOfDay, there: list[int], left: list[Cloth]) -> list[int]:
+def _likely(there: list[int], left: list[Cloth]) -> list[int]:
     """A few of the lengths: what is on the racks before what comes, the longest of them."""
-    return sorted(there, key=lambda number: (left[number].bought, -left[number].length_mm))[:FEW]
+    return sorted(there, key=lambda number: (left[number].source, -left[number].length_mm))[:FEW]
 
 
 def _fit(
@@ -93,4 +107,4 @@ def _fit(
 
 
 def _stock(number: int, cloth: Cloth) -> Stock:
-    return Stock(str(number), "roll", cloth.width_mm, 0, cloth.length_mm, preference=int(cloth.bought))
+    return Stock(str(number), "roll", cloth.width_mm, 0, cloth.length_mm, preference=cloth.source)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import pytest
 
 from shopstock import demand
-from shopstock.demand import ClothShortage, ResinNeed
+from shopstock.demand import ClothShortage, ClothUse, ResinNeed, SizeTried
 from tests.factories import TODAY
 
 
@@ -19,12 +19,24 @@ class WrittenDemand:
     shortages: list[ClothShortage] = field(default_factory=list)
     needs: list[ResinNeed] = field(default_factory=list)
     shortest_mm: dict[int, int] = field(default_factory=dict)
+    uses: list[ClothUse] = field(default_factory=list)
+    quoted: list[ResinNeed] = field(default_factory=list)
+    tried: dict[int, list[SizeTried]] = field(default_factory=dict)
 
     def cloth_shortages(self, on):
         return self.shortages
 
     def resin_needs(self, on):
         return self.needs
+
+    def cloth_uses(self, on):
+        return self.uses
+
+    def quoted_resin(self, on):
+        return self.quoted
+
+    def try_sizes(self, reinforcement_id, sizes, on):
+        return self.tried.get(reinforcement_id, [])
 
     def shortest_blanks_mm(self):
         return self.shortest_mm

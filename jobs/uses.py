@@ -1,0 +1,88 @@
+"""What every job takes of each reinforcement and when: set aside, planned and quoted. The outlook is drawn from it."""
+
+import datetime
+from collections import Counter
+from collections.abc import Sequence
+
+from jobs.calc.serving import ServedJob
+from shopstock.demand import ClothUse
+from shopstock.models import SetAside
+
+from .asking import Asked
+from .models import Job, PlannedStrip
+from .planning import reinforcements_of
+from .racks import ALL_ROLLS, Racks, cloth_on_racks
+from .shortages import Wanted, served
+from .work import Work
+
+MOST_NEW = 40  # new rolls of one reinforcement that an outlook looks ahead to
+
+
+def set_aside_uses(work: Sequence[Work], on: datetime.date) -> list[ClothUse]:
+    """Lengths promised by confirmed plans, on the day their job is to be cut."""
+    jobs = {item.job.pk: item.job for item in work}
+    open_strips = PlannedStrip.objects.filter(set_aside__state=SetAside.State.OPEN)
+    of_jobs = open_strips.filter(blanks__ply__part__job__in=jobs).values_list("pk", "blanks__ply__part__job_id")
+    first_job = {}
+    for strip, job in of_jobs.distinct():  # a strip that several jobs share is cut when the first of them is
+        first_job[strip] = min(first_job.get(strip, job), job, key=lambda pk: (jobs[pk].cut_on, pk))
+    lengths: Counter = Counter()
+    for pk, kind, length_mm in open_strips.filter(pk__in=first_job).values_list(
+        "pk", "roll__reinforcement_id", "length_mm"
+    ):
+        lengths[first_job[pk], kind] += length_mm
+    return [
+        ClothUse(kind, _day(jobs[job], on), str(jobs[job]), job, here_mm=mm, set_aside=True)
+        for (job, kind), mm in lengths.items()
+    ]
+
+
+def planned_uses(asked: Asked) -> list[ClothUse]:
+    """What jobs in hand take of what is free, of what is coming and, beyond that, of new rolls."""
+    cloth = cloth_on_racks(list(asked.kinds), asked.shop, ALL_ROLLS)
+    asked.choose_widths(cloth)
+    return [use for pk in asked.kinds for use in _uses_of(asked, asked.racks(pk, cloth[pk]))]
+
+
+def _uses_of(asked: Asked, racks: Racks) -> list[ClothUse]:
+    pk = racks.kind.pk
+    ways = []
+    for width in racks.widths_mm:
+        wanted = asked.wanted(pk, width)
+        rows = served(racks, wanted, MOST_NEW)
+        ways.append((sum(row.new_mm for row in rows), len(ways), wanted, rows))
+        if not ways[-1][0]:
+            break
+    _, _, wanted, rows = min(ways)
+    return [_use(pk, item, row) for item, row in zip(wanted, rows, strict=True) if row.length_mm or row.missing]
+
+
+def _use(pk: int, item: Wanted, row: ServedJob) -> ClothUse:
+    return ClothUse(
+        pk,
+        item.on,
+        str(item.job),
+        item.job.pk,
+        here_mm=row.here_mm,
+        coming_mm=row.coming_mm,
+        new_mm=row.new_mm,
+        new_rolls=row.new_rolls,
+        missing=sum(count for _, count in row.missing),
+        chance_percent=item.job.chance_percent,
+    )
+
+
+def quoted_uses(asked: Asked) -> list[ClothUse]:
+    """What each quoted job would take if it came, by itself, of new rolls."""
+    uses = []
+    for item in asked.work:
+        for pk, kind in reinforcements_of([item.job]).items():
+            racks = Racks(kind, [], asked.shop)
+            asked.widths = dict.fromkeys(item.kinds, racks.new_width_mm)
+            wanted = [want for want in asked.wanted(pk, racks.new_width_mm) if want.job.pk == item.job.pk]
+            uses += [_use(pk, wanted[0], row) for row in served(racks, wanted, MOST_NEW)]
+    return uses
+
+
+def _day(job: Job, on: datetime.date) -> datetime.date:
+    return max(job.cut_on, on)
