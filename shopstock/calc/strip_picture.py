@@ -3,6 +3,9 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from shopstock.calc.units import METRIC, US
+
+FOOT_MM = 304.8
 BAND_WIDTH = 1000.0  # drawing units for the whole length
 BAND_LEFT = 10.0
 BAND_TOP = 34.0
@@ -30,6 +33,27 @@ class Piece:
     across_mm: int
     name: str
     turned: bool = False
+    outline: tuple[tuple[float, float], ...] = ()  # corners in mm along and across, from the blank's own corner
+
+
+@dataclass(frozen=True)
+class LeftOver:
+    """A piece beside the blanks: corner and size in mm as of a blank; `kept` as an offcut, or of no use."""
+
+    from_free_mm: int
+    from_edge_mm: int
+    along_mm: int
+    across_mm: int
+    kept: bool
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A mark along the roll: where, what stands at it, and how its words hang on it (SVG text-anchor)."""
+
+    x: float
+    name: str
+    anchor: str = "middle"
 
 
 @dataclass(frozen=True)
@@ -43,6 +67,15 @@ class Box:
     name: str = ""
     kind: str = ""
     short: str = ""
+    points: str = ""  # of an outline, as an SVG polygon has them
+
+    @property
+    def arrow(self) -> str:
+        """The warp as an SVG path along the roll, under the name; none in a box too small for both."""
+        if self.height < 30 or self.width < 34:
+            return ""
+        length = min(60.0, self.width - 14)
+        return f"M{self.middle_x - length / 2:.1f} {self.y + self.height - 9:.1f}h{length:.1f}m-6-4 6 4-6 4"
 
     @property
     def middle_x(self) -> float:
@@ -59,7 +92,9 @@ class Picture:
     set_aside: list[Box] = field(default_factory=list)
     blanks: list[Box] = field(default_factory=list)
     faults: list[Box] = field(default_factory=list)
-    ticks: list[tuple[float, str]] = field(default_factory=list)
+    ticks: list[Tick] = field(default_factory=list)
+    left_over: list[Box] = field(default_factory=list)
+    goes_on: bool = False
 
     @property
     def width(self) -> float:
@@ -77,20 +112,26 @@ def draw_strip(
     faults: Iterable[Span] = (),
     set_aside: Iterable[Span] = (),
     blanks: Iterable[Piece] = (),
+    left_over: Iterable[LeftOver] = (),
     step_mm: int | None = None,
+    shown_mm: int | None = None,
+    system: str = METRIC,
 ) -> Picture:
-    """Place faults, promises and blanks (all in mm from the free end) on the band of a roll.
+    """Place faults, promises, blanks and what is left over (all in mm from the free end) on the band of a roll.
 
-    length_mm, width_mm: of the roll, mm. Result: boxes in drawing units, the band 1000 units long; across the roll the
-    scale is its own, since a roll is fifty times longer than wide. Raises ValueError for a roll of no size.
+    length_mm, width_mm: of the roll, mm; shown_mm draws only so much of it from the free end. Result: boxes in
+    drawing units, the band 1000 units long; across the roll the scale is its own, since a roll is fifty times longer
+    than wide. Raises ValueError for a roll of no size.
     Worked: on a 10 000 mm roll a span from 2000 to 3000 mm starts at x 210 and is 100 units long.
     """
     if length_mm <= 0 or width_mm <= 0:
         raise ValueError("A roll to draw needs a length and a width above 0 mm.")
+    goes_on = shown_mm is not None and 0 < shown_mm < length_mm
+    length_mm = shown_mm if goes_on else length_mm
     along, across = BAND_WIDTH / length_mm, BAND_HEIGHT / width_mm
 
     def span_box(span: Span) -> Box:
-        width = max((span.end_mm - span.start_mm) * along, 2.0)
+        width = max((min(span.end_mm, length_mm) - span.start_mm) * along, 2.0)
         left_mm, right_mm = span.across_mm or (0, width_mm)
         return Box(
             round(BAND_LEFT + span.start_mm * along, 1),
@@ -112,15 +153,62 @@ def draw_strip(
             piece.name,
             "turned" if piece.turned else "",
             shortened(piece.name, width) if piece.across_mm * across >= 18 else "",
+            _points(piece, BAND_LEFT, BAND_TOP, along, across),
         )
 
     return Picture(
         Box(BAND_LEFT, BAND_TOP, BAND_WIDTH, BAND_HEIGHT),
-        [span_box(span) for span in set_aside],
+        [span_box(span) for span in set_aside if span.start_mm < length_mm],
         [piece_box(piece) for piece in blanks],
-        [span_box(span) for span in faults],
-        [(round(BAND_LEFT + mark * along, 1), f"{mark / 1000:g} m") for mark in marks(length_mm, step_mm)],
+        [span_box(span) for span in faults if span.start_mm < length_mm],
+        _ticks(length_mm, along, step_mm, system),
+        [_left_box(piece, along, across) for piece in left_over if piece.from_free_mm < length_mm],
+        goes_on,
     )
+
+
+def _left_box(piece: LeftOver, along: float, across: float) -> Box:
+    width = max(piece.along_mm * along, 2.0)
+    words = "offcut to keep" if piece.kept else "too short to use"
+    return Box(
+        round(BAND_LEFT + piece.from_free_mm * along, 1),
+        round(BAND_TOP + piece.from_edge_mm * across, 1),
+        round(width, 1),
+        round(piece.across_mm * across, 1),
+        words,
+        "offcut" if piece.kept else "dead-end",
+        shortened("offcut", width) if piece.kept and piece.across_mm * across >= 18 else "",
+    )
+
+
+def _points(piece: Piece, left: float, top: float, along: float, across: float) -> str:
+    corners = (
+        (left + (piece.from_free_mm + x) * along, top + (piece.from_edge_mm + y) * across) for x, y in piece.outline
+    )
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)
+
+
+def _ticks(length_mm: int, along: float, step_mm: int | None, system: str) -> list[Tick]:
+    """The outermost words hang inwards, so that none is cut off at the edge of the drawing."""
+    in_feet = system == US and step_mm is None
+    found = feet_marks(length_mm) if in_feet else [(mark, f"{mark / 1000:g} m") for mark in marks(length_mm, step_mm)]
+    ticks = []
+    for mark, name in found:
+        x = round(BAND_LEFT + mark * along, 1)
+        anchor = "start" if mark == 0 else "end" if x > BAND_LEFT + BAND_WIDTH - 4 * len(name) else "middle"
+        ticks.append(Tick(x, name, anchor))
+    return ticks
+
+
+def feet_marks(length_mm: int) -> list[tuple[float, str]]:
+    """Positions in mm of marks a round number of feet apart and their words, at most about a dozen.
+
+    Worked: 10 000 mm, 32.8 ft, gives a mark every 5 ft: 0, 1524 mm ...
+    """
+    steps = (0.25, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 10**6)
+    step = next(step for step in steps if length_mm / (step * FOOT_MM) <= 12)
+    count = int(length_mm // (step * FOOT_MM)) + 1
+    return [(number * step * FOOT_MM, f"{number * step:g} ft") for number in range(count)]
 
 
 def shortened(name: str, width: float) -> str:
@@ -185,6 +273,7 @@ def draw_zoom(length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Zoom:
             piece.name,
             "turned" if piece.turned else "",
             f"{number} {words}".strip(),
+            _points(piece, ZOOM_MARGIN, ZOOM_MARGIN, scale, scale),
         )
 
     band = Box(ZOOM_MARGIN, ZOOM_MARGIN, round(length_mm * scale, 1), round(width_mm * scale, 1))

@@ -6,8 +6,9 @@ from itertools import count
 from django import template
 
 from shopstock.calc.stretches import place_in_order
-from shopstock.calc.strip_picture import Piece, Span, draw_strip, draw_zoom
-from shopstock.ledger.checks import metres, stretches
+from shopstock.calc.strip_picture import LeftOver, Piece, Span, draw_strip, draw_zoom
+from shopstock.calc.units import METRIC, format_length, format_width
+from shopstock.ledger.checks import stretches
 from shopstock.models import Roll
 from shopstock.queries import faults_on, promises_on
 
@@ -15,8 +16,8 @@ register = template.Library()
 _drawings = count(1)  # each drawing on a page names its own hatch
 
 
-@register.inclusion_tag("shopstock/strip.html")
-def strip_of(roll: Roll) -> Mapping:
+@register.inclusion_tag("shopstock/strip.html", takes_context=True)
+def strip_of(context: Mapping, roll: Roll) -> Mapping:
     """The roll as it lies: faults hatched, set-aside lengths tinted in the order of cutting."""
     if roll.length_mm == 0:
         return {"picture": None}
@@ -35,36 +36,79 @@ def strip_of(roll: Roll) -> Mapping:
         Span(start, start + promise.length_mm, promise.purpose, "next" if number == 0 else "")
         for number, (start, promise) in enumerate(zip(starts, promises, strict=False))
     ]
-    return drawing(roll.length_mm, roll.width_mm, faults=faults, set_aside=spans)
+    return drawing(roll.length_mm, roll.width_mm, units_of(context), faults=faults, set_aside=spans)
 
 
-@register.inclusion_tag("shopstock/strip.html")
+def units_of(context: Mapping) -> str:
+    """The units the shop chose; `shop` is in every page's context."""
+    shop = context.get("shop")
+    return shop.units if shop else METRIC
+
+
+@register.inclusion_tag("shopstock/strip.html", takes_context=True)
 def strip_with_blanks(
-    length_mm: int, width_mm: int, blanks: Iterable[Piece], set_aside: Iterable[Span], faults: Iterable[Span]
+    context: Mapping,
+    length_mm: int,
+    width_mm: int,
+    blanks: Iterable[Piece],
+    set_aside: Iterable[Span],
+    faults: Iterable[Span],
+    left_over: Iterable[LeftOver] = (),
+    shown_mm: int | None = None,
 ) -> Mapping:
-    """A planned roll: strips and the blanks in them."""
-    return drawing(length_mm, width_mm, faults=faults, set_aside=set_aside, blanks=blanks)
+    """A planned roll: strips, the blanks in them and what is left over; `shown_mm` draws only that much of it."""
+    return drawing(
+        length_mm,
+        width_mm,
+        units_of(context),
+        faults=faults,
+        set_aside=set_aside,
+        blanks=blanks,
+        left_over=left_over,
+        shown_mm=shown_mm,
+    )
 
 
-@register.inclusion_tag("shopstock/strip_zoom.html")
-def strip_zoomed(length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Mapping:
+@register.inclusion_tag("shopstock/strip_zoom.html", takes_context=True)
+def strip_zoomed(context: Mapping, length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Mapping:
     """One strip to scale, its blanks numbered as in the list beside it."""
-    blanks = list(blanks)
-    words = [f"Strip of {metres(length_mm)}, {width_mm} mm wide, free end on the left."]
+    blanks, units = list(blanks), units_of(context)
+    words = [f"Strip of {format_length(length_mm, units)}, {format_width(width_mm, units)} wide, free end on the left."]
     words += [
-        f"{number}: {piece.name}, {piece.along_mm} mm along the roll and {piece.across_mm} mm across."
+        f"{number}: {piece.name}, {format_width(piece.along_mm, units)} along the roll and "
+        f"{format_width(piece.across_mm, units)} across."
         for number, piece in enumerate(blanks, start=1)
     ]
     return {"picture": draw_zoom(length_mm, width_mm, blanks), "words": " ".join(words)}
 
 
-def drawing(length_mm: int, width_mm: int, *, faults=(), set_aside=(), blanks=()) -> dict:
-    faults, set_aside, blanks = list(faults), list(set_aside), list(blanks)
-    words = [f"{metres(length_mm)} long, {width_mm} mm wide, seen from the free end."]
+def drawing(
+    length_mm: int, width_mm: int, units: str = METRIC, *, faults=(), set_aside=(), blanks=(), left_over=(), **drawn
+) -> dict:
+    faults, set_aside, blanks, left_over = list(faults), list(set_aside), list(blanks), list(left_over)
+
+    def metres(mm: int) -> str:
+        return format_length(mm, units)
+
+    words = [f"{metres(length_mm)} long, {format_width(width_mm, units)} wide, seen from the free end."]
     words += [f"{span.name}: {metres(span.start_mm)} to {metres(span.end_mm)}." for span in set_aside if span.name]
     words += [f"Fault, {span.name}: {metres(span.start_mm)} to {metres(span.end_mm)}." for span in faults]
+    words += [
+        f"{'Offcut to keep' if piece.kept else 'Too short to use'}: {metres(piece.along_mm)} × "
+        f"{format_width(piece.across_mm, units)} at {metres(piece.from_free_mm)}."
+        for piece in left_over
+    ]
     return {
-        "picture": draw_strip(length_mm, width_mm, faults=faults, set_aside=set_aside, blanks=blanks),
+        "picture": draw_strip(
+            length_mm,
+            width_mm,
+            faults=faults,
+            set_aside=set_aside,
+            blanks=blanks,
+            left_over=left_over,
+            system=units,
+            **drawn,
+        ),
         "words": " ".join(words),
         "hatch": f"fault-hatch-{next(_drawings)}",
     }
