@@ -6,9 +6,21 @@ from collections.abc import Iterable
 from django.db.models import Case, DateField, DurationField, ExpressionWrapper, F, IntegerField, QuerySet, When
 from django.db.models.functions import Cast, Coalesce, Least
 
-from .calc.issue_order import Stock, goes_before, issue_order
-from .models import Chemical, Container
-from .queries import open_containers
+from .calc.issue_order import issue_order
+from .ledger.containers import as_stock, goes_first
+from .models import Container
+
+__all__ = [
+    "IN_DATE",
+    "NEAR",
+    "PAST",
+    "as_stock",
+    "in_issue_order",
+    "reason_of",
+    "state_of",
+    "to_take_before",
+    "with_last_day",
+]
 
 PAST, NEAR, IN_DATE = "past", "near", "in date"
 
@@ -36,16 +48,6 @@ def reason_of(container: Container) -> str:
     return container.end.reason
 
 
-def as_stock(container: Container) -> Stock:
-    return Stock(
-        code=container.code,
-        mass_g=container.mass_g,
-        expires_on=container.expires_on,
-        opened=container.opened_on is not None,
-        received_on=container.received_on,
-    )
-
-
 def in_issue_order(containers: Iterable[Container], *, on: datetime.date) -> list[Container]:
     """Those that may be used on the day, the one that goes first at the head."""
     by_code = {container.code: container for container in containers}
@@ -54,9 +56,4 @@ def in_issue_order(containers: Iterable[Container], *, on: datetime.date) -> lis
 
 def to_take_before(container: Container, *, on: datetime.date) -> Container | None:
     """The container of the same product that must go before this one, or None when this one is right to take."""
-    first = next(iter(in_issue_order(_of(container.chemical), on=on)), None)
-    return first if first and goes_before(as_stock(first), as_stock(container)) else None
-
-
-def _of(chemical: Chemical) -> QuerySet[Container]:
-    return open_containers().filter(chemical=chemical)
+    return goes_first(container, on=on)

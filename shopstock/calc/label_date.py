@@ -51,3 +51,10 @@ def _slashed(first: int, second: int, year: int, words: str) -> date:
         raise LabelDateError(f"“{words}” can be read in two ways. Write {readings}.")
     day, month = (first, second) if first > 12 or first == second else (second, first)
     return _day({"year": str(year), "month": str(month), "day": str(day)}, words)
+
+
+def names_a_month(text: str) -> bool:
+    """Whether a label names only a month, so that its last day counts. Worked: "2026-08" → True; "31.08.2026" → no."""
+    words = " ".join(text.split())
+    match = _YEAR_FIRST.fullmatch(words)
+    return bool(_MONTH_AND_YEAR.fullmatch(words) or (match and match["day"] is None))

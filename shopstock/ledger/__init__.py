@@ -7,15 +7,20 @@ same key twice is one movement.
 
 from .containers import (
     ContainerError,
+    WrongContainer,
     dispose,
     draw,
+    lose_from_container,
+    move_container,
     open_container,
     receive_container,
     recount_container,
 )
 from .errors import KeyReused, LedgerError, NotEnough, NotUsable, StaleStock
 from .faults import clear_fault, report_fault
+from .freezer import FreezerError, put_back_in_freezer, take_out_of_freezer
 from .leaving import FoldDecision, decide_fold, return_roll
+from .life_tests import LifeEnds, record_life_test
 from .measurements import Correction, Measured, record_corrections, record_recount, require_unchanged
 from .movements import (
     correct,
@@ -30,20 +35,25 @@ from .movements import (
 from .opening import OpeningRoll, codes_in_use, keys_in_the_ledger, record_opening_stock
 from .queued import record_queued_cut
 from .set_asides import Promise, give_back, set_aside
+from .standing import MayNotStandThere
 from .two_rolls import join_rolls, split_roll
 
 __all__ = [
     "ContainerError",
     "Correction",
     "FoldDecision",
+    "FreezerError",
     "KeyReused",
     "LedgerError",
+    "LifeEnds",
+    "MayNotStandThere",
     "Measured",
     "NotEnough",
     "NotUsable",
     "OpeningRoll",
     "Promise",
     "StaleStock",
+    "WrongContainer",
     "clear_fault",
     "codes_in_use",
     "correct",
@@ -53,17 +63,21 @@ __all__ = [
     "give_back",
     "join_rolls",
     "keys_in_the_ledger",
+    "lose_from_container",
+    "move_container",
     "move_roll",
     "open_container",
+    "put_back_in_freezer",
     "quarantine",
     "receive_container",
     "record_corrections",
     "record_cut",
+    "record_life_test",
     "record_loss",
     "record_offcut",
     "record_opening_stock",
-    "record_receipt",
     "record_queued_cut",
+    "record_receipt",
     "record_recount",
     "recount_container",
     "release",
@@ -72,4 +86,5 @@ __all__ = [
     "return_roll",
     "set_aside",
     "split_roll",
+    "take_out_of_freezer",
 ]

@@ -24,6 +24,7 @@ from .lines import write_line
 from .locking import earlier, lock_roll
 from .once import one_transaction
 from .set_asides import close_set_aside
+from .standing import require_may_stand
 
 
 def new_code() -> str:
@@ -247,15 +248,25 @@ def _doubt_before(roll: Roll, movement: Movement) -> Estimate | None:
 
 @one_transaction
 def move_roll(
-    *, roll: Roll, place: Place, by: AbstractBaseUser, at: datetime.datetime, key: str, lying: str | None = None
+    *,
+    roll: Roll,
+    place: Place,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+    key: str,
+    lying: str | None = None,
+    note: str = "",
 ) -> Movement:
+    """Put it somewhere else; `note` keeps a warning that was passed over, and why."""
     roll = lock_roll(roll)
     line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.MOVE)
     if line is not None:
         return line
-    roll.place = place
     roll.lying = lying or roll.lying
-    return write_line(roll, Movement.Kind.MOVE, 0, by=by, at=at, key=key, reason=f"to {place}")
+    require_may_stand(roll, place)
+    roll.place = place
+    reason = f"to {place}; {note}" if note else f"to {place}"
+    return write_line(roll, Movement.Kind.MOVE, 0, by=by, at=at, key=key, reason=reason[:300])
 
 
 @one_transaction

@@ -1,19 +1,22 @@
 from functools import partial
+from io import BytesIO
 
 from django.contrib import messages
 from django.db.models import IntegerField, OuterRef, QuerySet, Subquery, Sum
-from django.http import HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
 from shopstock.expiry import in_issue_order, with_last_day
 from shopstock.listing import list_page
-from shopstock.models import Chemical, Shop
+from shopstock.models import Chemical, DataSheet, Shop
 from shopstock.queries import open_containers
 from shopstock.roles import allow
 
+from .actions import add_data_sheet, save_chemical
 from .cautions import caution_for
-from .chemical_forms import ChemicalForm
+from .chemical_forms import ChemicalForm, SheetForm
 from .tables import ChemicalTable, ContainerTable
 
 
@@ -45,6 +48,8 @@ def chemical(request: HttpRequest, pk: int) -> HttpResponse:
         "caution": caution_for(found),
         "table": table_of(usable + rest, exclude=("chemical", "kind"), order_by=()),
         "in_date_g": sum(container.mass_g for container in usable),
+        "sheets": found.data_sheets.defer("content"),
+        "hardeners": found.hardeners.all(),
     }
     return render(request, "resins/chemical.html", context)
 
@@ -63,7 +68,36 @@ def edit_chemical(request: HttpRequest, pk: int) -> HttpResponse:
 def _edit(request: HttpRequest, edited: Chemical, title: str) -> HttpResponse:
     form = ChemicalForm(request.POST or None, instance=edited, currency=Shop.current().currency)
     if request.method == "POST" and form.is_valid():
-        saved = form.save()
+        saved = save_chemical(form)
         messages.success(request, f"Saved {saved}.")
         return redirect("chemical", saved.pk)
     return render(request, "resins/chemical_form.html", {"form": form, "title": title, "chemical": edited})
+
+
+@allow("edit materials")
+def add_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Chemical, pk=pk)
+    form = SheetForm(request.POST or None, request.FILES or None)
+    if request.method == "POST" and form.is_valid():
+        sheet = add_data_sheet(chemical=found, by=request.user, at=timezone.now(), **form.cleaned_data)
+        messages.success(request, f"Kept: {sheet}.")
+        return redirect(found)
+    return render(request, "resins/sheet_form.html", {"form": form, "chemical": found})
+
+
+@allow("look")
+def sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """The PDF itself; never shown as anything else, whatever it holds."""
+    found = get_object_or_404(DataSheet, pk=pk)
+    return FileResponse(
+        BytesIO(bytes(found.content)), content_type="application/pdf", as_attachment=True, filename=f"{found.title}.pdf"
+    )
+
+
+@require_POST
+@allow("edit materials")
+def remove_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(DataSheet.objects.select_related("chemical").defer("content"), pk=pk)
+    found.delete()
+    messages.success(request, f"{found} is not kept any more.")
+    return redirect(found.chemical)

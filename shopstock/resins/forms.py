@@ -1,12 +1,14 @@
 import datetime
+from decimal import Decimal
 
 from django import forms
 
-from shopstock.calc.label_date import EARLIEST_YEAR
+from shopstock.calc.label_date import EARLIEST_YEAR, names_a_month
 from shopstock.calc.quantity import UnitError
 from shopstock.calc.resin_amount import read_amount_g
 from shopstock.calc.units import US, format_mass
 from shopstock.fields import KeyedForm, MassField
+from shopstock.ledger.standing import breaches_at
 from shopstock.models import Chemical, Container, Place, Supplier
 
 from .fields import LabelDateField, day_field
@@ -47,6 +49,12 @@ class ReceiveForm(KeyedForm):
     )
     gross = MassField(label="Gross weight", required=False, help_text="Full, on the scale.")
     tare = MassField(label="Weight of the empty container", required=False, help_text="On its lid or data sheet.")
+    vessel = forms.ChoiceField(
+        label="It stands in", required=False, choices=[("", "not noted"), *Container.Vessel.choices]
+    )
+    made_on = LabelDateField(
+        label="Made on", required=False, help_text="When the label says so: a day, or a month such as 2026-02."
+    )
     label_date = LabelDateField(label="Use by (date on the label)")
     received_on = day_field(label="Received on")
     opened_on = day_field(
@@ -87,6 +95,9 @@ class ReceiveForm(KeyedForm):
     def clean(self) -> dict:
         values = super().clean()
         self._check_dates(values.get("received_on"), values.get("opened_on"), values.get("label_date"))
+        self._check_made(values)
+        month = names_a_month(self.data.get("label_date", ""))
+        values["label_precision"] = Container.Precision.MONTH if month else Container.Precision.DAY
         values["mass_g"] = self._mass(values)
         return values
 
@@ -98,6 +109,16 @@ class ReceiveForm(KeyedForm):
                 "label_date",
                 f"Past its date ({label}) on the day it came in ({received}). If both are right, send it back.",
             )
+
+    def _check_made(self, values: dict) -> None:
+        """A label that names only the month of making is good from that month's first day."""
+        made, received, label = (values.get(name) for name in ("made_on", "received_on", "label_date"))
+        if made and names_a_month(self.data.get("made_on", "")):
+            made = values["made_on"] = made.replace(day=1)
+        if made and received and made > received:
+            self.add_error("made_on", f"Made after it came in ({received}): check the two dates.")
+        elif made and label and made >= label:
+            self.add_error("made_on", f"Made on or after the day it ends ({label}): are the two dates swapped?")
 
     def _mass(self, values: dict) -> int | None:
         if {"net", "gross", "tare", "chemical"} & set(self.errors):
@@ -132,39 +153,106 @@ class ReceiveForm(KeyedForm):
             return None
 
 
-class DrawForm(KeyedForm):
-    amount = forms.CharField(label="How much was taken", max_length=40)
-    purpose = forms.CharField(label="What for", max_length=100, required=False, help_text="Job or part.")
-    knows = forms.BooleanField(required=False)
+class AmountForm(KeyedForm):
+    """An amount out of one container, by mass or by volume."""
 
-    def __init__(self, *args, container: Container, first: Container | None, **kwargs):
+    amount = forms.CharField(label="How much", max_length=40)
+
+    def __init__(self, *args, container: Container, **kwargs):
         super().__init__(*args, **kwargs)
         self.container = container
-        self.first = first
         density = container.chemical.density_liquid.normalize()
         self.fields["amount"].help_text = f"With its unit: 850 g, 1.2 kg, 2 lb; or 3 L, 1 gal at {density:f} kg/L."
         self.fields["amount"].widget.attrs["autocomplete"] = "off"
-        if first is None:
-            del self.fields["knows"]
-        else:
-            self.fields["knows"].label = f"I know that {first.code} goes first and take this one"
 
     def clean_amount(self) -> int:
         return read_amount(self.cleaned_data["amount"], self.container.chemical)
 
-    def clean(self) -> dict:
-        values = super().clean()
-        if self.first is not None and not values.get("knows"):
-            self.add_error(
-                "knows", f"Take {self.first.code}, which ends on {self.first.expires_on}, or tick that you know."
+
+class DrawForm(AmountForm):
+    """`first` goes before this container; who may take this one all the same says why, under his or her name."""
+
+    amount = forms.CharField(label="How much was taken", max_length=40)
+    purpose = forms.CharField(label="What for", max_length=100, required=False, help_text="Job or part.")
+    out_of_order = forms.CharField(max_length=120, help_text="It is kept in the ledger under your name.")
+
+    def __init__(self, *args, first: Container | None, may_override: bool, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.first = first
+        if first is None or not may_override:
+            del self.fields["out_of_order"]
+        else:
+            self.fields["out_of_order"].label = f"Why this one before {first.code}"
+            self.fields["out_of_order"].error_messages["required"] = (
+                f"Take {first.code}, which ends on {first.expires_on}, or say why this one goes before it."
             )
-        return values
 
     @property
-    def reason(self) -> str:
-        """What the ledger keeps: what it was for, and which container was passed over."""
-        passed = f"taken before {self.first.code}, which goes first" if self.first else ""
-        return "; ".join(part for part in (self.cleaned_data["purpose"], passed) if part)
+    def is_stopped(self) -> bool:
+        """Another container goes first, and this person may not decide otherwise."""
+        return self.first is not None and "out_of_order" not in self.fields
+
+
+class LossForm(AmountForm):
+    amount = forms.CharField(label="How much was lost", max_length=40)
+    reason = forms.CharField(label="How", max_length=200, help_text="Spilled, leaked, cured in the can.")
+
+
+class MoveForm(KeyedForm):
+    """A place that a rule only warns of is asked about once; one that it forbids is refused."""
+
+    place = forms.ModelChoiceField(Place.objects.all(), label="Where it goes", empty_label="Choose")
+    knows = forms.CharField(label="Why it may stand there all the same", max_length=120, required=False)
+
+    def __init__(self, *args, container: Container, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.container = container
+        self.fields["place"].initial = container.place_id
+        if not self._is_warned():
+            self.fields["knows"].widget = forms.HiddenInput()
+
+    def _is_warned(self) -> bool:
+        place = self._chosen()
+        found = [] if place is None else breaches_at(self.container, place)
+        return bool(found) and not any(breach.is_refused for breach in found)
+
+    def _chosen(self) -> Place | None:
+        number = self.data.get("place", "")
+        return Place.objects.filter(pk=number).first() if str(number).isdecimal() else None
+
+    def clean(self) -> dict:
+        values = super().clean()
+        found = breaches_at(self.container, values["place"]) if values.get("place") else []
+        refused = [breach for breach in found if breach.is_refused]
+        for breach in refused or ([] if values.get("knows") else found):
+            beside = f" ({breach.neighbour} stands there)" if breach.neighbour else ""
+            how = "Choose another place." if breach.is_refused else "Choose another place, or say why it may."
+            self.add_error("place", f"{breach.words}{beside}. {how}")
+        names = "; ".join(breach.words for breach in found)
+        values["note"] = f"although {names}: {values['knows']}" if found and values.get("knows") else ""
+        return values
+
+
+class LifeTestForm(KeyedForm):
+    tested_on = day_field(label="Tested on")
+    gel_minutes = forms.DecimalField(
+        label="Cup gel time (minutes)", max_digits=5, decimal_places=1, min_value=Decimal("0.1")
+    )
+    cured = forms.BooleanField(label="The cup cured as it should", required=False)
+    result = forms.CharField(label="What was seen", max_length=200, help_text="Amount, dose, temperature, hardness.")
+    new_end = day_field(label="When it passed: use by", required=False)
+
+    def __init__(self, *args, container: Container, today: datetime.date, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.chemical = container.chemical
+        self.fields["tested_on"].initial = today
+        longest = today + datetime.timedelta(days=self.chemical.extend_days)
+        self.fields[
+            "new_end"
+        ].help_text = f"At most {self.chemical.extend_days} days after the test, so up to {longest} for one made today."
+        least, most = self.chemical.gel_min_minutes, self.chemical.gel_max_minutes
+        if least is not None and most is not None:
+            self.fields["gel_minutes"].help_text = f"The data sheet’s window: {least:g} to {most:g} minutes."
 
 
 class OpenedForm(forms.Form):

@@ -10,18 +10,29 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from shopstock import ledger
+from shopstock.aged_life import aged_life
 from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.calc.units import format_mass
 from shopstock.expiry import IN_DATE, PAST, reason_of, state_of, to_take_before, with_last_day
+from shopstock.ledger.standing import breaches_at
 from shopstock.listing import list_page
 from shopstock.models import Chemical, Container, Shop
-from shopstock.roles import allow
+from shopstock.roles import allow, may
 
 from .actions import receive_alike
 from .actions import weigh as weigh_container
 from .cautions import caution_for
 from .filters import ContainerFilter
-from .forms import DisposeForm, DrawForm, OpenedForm, ReceiveForm, WeighForm
+from .forms import (
+    DisposeForm,
+    DrawForm,
+    LifeTestForm,
+    LossForm,
+    MoveForm,
+    OpenedForm,
+    ReceiveForm,
+    WeighForm,
+)
 from .tables import ContainerTable, MovementTable
 
 
@@ -46,7 +57,8 @@ def receive(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         wish = {name: form.cleaned_data[name] for name in RECEIVED}
         try:
-            made = receive_alike(**wish, tare_g=form.cleaned_data["tare"], by=request.user, at=at)
+            weights = {"tare_g": form.cleaned_data["tare"], "gross_g": form.cleaned_data["gross"]}
+            made = receive_alike(**wish, **weights, by=request.user, at=at)
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
         else:
@@ -57,7 +69,8 @@ def receive(request: HttpRequest) -> HttpResponse:
 
 
 RECEIVED = (
-    "chemical", "batch", "mass_g", "label_date", "received_on", "opened_on", "supplier", "place", "count", "key",
+    "chemical", "batch", "mass_g", "label_date", "label_precision", "made_on", "vessel", "received_on", "opened_on",
+    "supplier", "place", "count", "key",
 )  # fmt: skip
 
 
@@ -77,8 +90,12 @@ def _find(code: str) -> Container:
 @allow("look")
 def container(request: HttpRequest, code: str) -> HttpResponse:
     found, on = _find(code), timezone.localdate()
+    return _show(request, found, _draw_form(request, found, None, on=on), on=on)
+
+
+def _draw_form(request: HttpRequest, found: Container, data, *, on) -> DrawForm:
     first = to_take_before(found, on=on)
-    return _show(request, found, DrawForm(container=found, first=first), on=on)
+    return DrawForm(data, container=found, first=first, may_override=may(request.user, "take out of order"))
 
 
 def _show(request: HttpRequest, found: Container, form: DrawForm, *, on) -> HttpResponse:
@@ -94,7 +111,12 @@ def _show(request: HttpRequest, found: Container, form: DrawForm, *, on) -> Http
         "is_in_date": state == IN_DATE,
         "days_left": (found.expires_on - on).days,
         "reason": reason_of(found),
-        "may_be_drawn": found.is_open and state != PAST,
+        "is_in_order": found.is_open and state != PAST,
+        "may_be_drawn": found.is_open and state != PAST and not form.is_stopped,
+        "aged": aged_life(found, on) if found.is_open else None,
+        "may_be_tested": found.is_open and found.chemical.life_type == Chemical.Life.TESTED,
+        "tests": found.life_tests.select_related("by"),
+        "standing": breaches_at(found, found.place) if found.is_open and found.place else [],
         "table": MovementTable(found.movements.select_related("by"), units=shop.units),
     }
     return render(request, "resins/container.html", context)
@@ -104,7 +126,7 @@ def _show(request: HttpRequest, found: Container, form: DrawForm, *, on) -> Http
 @allow("draw resin")
 def draw(request: HttpRequest, code: str) -> HttpResponse:
     found, at = _find(code), timezone.localtime()
-    form = DrawForm(request.POST, container=found, first=to_take_before(found, on=at.date()))
+    form = _draw_form(request, found, request.POST, on=at.date())
     if form.is_valid():
         try:
             line = ledger.draw(
@@ -113,7 +135,8 @@ def draw(request: HttpRequest, code: str) -> HttpResponse:
                 by=request.user,
                 at=at,
                 key=form.cleaned_data["key"],
-                reason=form.reason,
+                reason=form.cleaned_data["purpose"],
+                out_of_order=form.cleaned_data.get("out_of_order", ""),
             )
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
@@ -151,6 +174,47 @@ def weigh(request: HttpRequest, code: str) -> HttpResponse:
 
     form = WeighForm(request.POST or None, container=found, units=units)
     return _form_page(request, found, form, write, title="Weigh it", button="Save the weight")
+
+
+@allow("move")
+def move(request: HttpRequest, code: str) -> HttpResponse:
+    found, at = _find(code), timezone.localtime()
+
+    def write(values: dict) -> str:
+        wish = {name: values[name] for name in ("place", "note", "key")}
+        ledger.move_container(container=found, by=request.user, at=at, **wish)
+        return f"{found.code} stands at {values['place']} now."
+
+    form = MoveForm(request.POST or None, container=found)
+    return _form_page(request, found, form, write, title="Move it", button="It stands there now")
+
+
+@allow("draw resin")
+def lose(request: HttpRequest, code: str) -> HttpResponse:
+    found, units, at = _find(code), Shop.current().units, timezone.localtime()
+
+    def write(values: dict) -> str:
+        wish = {"mass_g": values["amount"], "reason": values["reason"], "key": values["key"]}
+        line = ledger.lose_from_container(container=found, by=request.user, at=at, **wish)
+        lost, left = format_mass(-line.delta_g, units), format_mass(line.balance_after_g, units)
+        return f"{found.code}: {lost} lost, {left} left."
+
+    form = LossForm(request.POST or None, container=found)
+    return _form_page(request, found, form, write, title="Write off what was lost", button="It is lost")
+
+
+@allow("extend a date")
+def test_life(request: HttpRequest, code: str) -> HttpResponse:
+    found, at = _find(code), timezone.localtime()
+
+    def write(values: dict) -> str:
+        test = ledger.record_life_test(container=found, by=request.user, at=at, **values)
+        if test.passed:
+            return f"{found.code} passed: use it by {test.new_end}."
+        return f"{found.code} failed: it stays with its date, {test.old_end}. Dispose of it with a waste note."
+
+    form = LifeTestForm(request.POST or None, container=found, today=at.date())
+    return _form_page(request, found, form, write, title="Note a cup test", button="Keep the test")
 
 
 @allow("receive resin")

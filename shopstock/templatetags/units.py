@@ -24,6 +24,11 @@ def mass_in(mass_g: int | Decimal | None, system: str) -> str:
     return "" if mass_g is None else units.format_mass(mass_g, system)
 
 
+@register.filter
+def temperature_in(temperature_c: Decimal | None, system: str) -> str:
+    return "" if temperature_c is None else units.format_temperature(temperature_c, system)
+
+
 @register.simple_tag
 def areal_weight(reinforcement, system: str) -> str:
     return units.format_areal_weight(reinforcement.areal_weight_gsm, reinforcement.form, system)

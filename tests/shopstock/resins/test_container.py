@@ -72,18 +72,29 @@ def test_draw_that_makes_no_sense_is_refused_and_keeps_what_was_typed(as_laminat
     assert left(drum) == 20_000
 
 
-def test_draw_past_another_that_goes_first_names_it_and_needs_a_tick(as_laminator, clerk, resin, drum):
+def test_draw_past_another_that_goes_first_is_stopped_with_the_right_one_named(as_laminator, clerk, resin, drum):
     first = make_container(by=clerk, chemical=resin, label_date=day(5))
-    response = draw(as_laminator, drum)
-    assert f"Take {first.code}, which ends on 2026-03-07, or tick that you know." in text(response)
+    response = draw(as_laminator, drum, out_of_order="nearer")
+    assert f"Take {first.code} first: it ends on 2026-03-07" in text(response)
+    assert 'id="draw"' not in text(response)
     assert left(drum) == 20_000
 
 
-def test_draw_with_the_tick_is_done_and_kept_in_the_ledger(as_laminator, clerk, resin, drum):
+def test_clerk_takes_another_only_with_a_reason(client, clerk, resin, drum):
     first = make_container(by=clerk, chemical=resin, label_date=day(5))
-    draw(as_laminator, drum, knows="on", purpose="Hull 7")
-    assert left(drum) == 18_800
-    assert drum.movements.first().reason == f"Hull 7; taken before {first.code}, which goes first"
+    client.force_login(clerk)
+    page = text(draw(client, drum))
+    assert f"Take {first.code}, which ends on 2026-03-07, or say why" in page
+    assert left(drum) == 20_000
+
+
+def test_draw_out_of_order_is_kept_in_the_ledger_with_name_and_reason(client, clerk, resin, drum):
+    first = make_container(by=clerk, chemical=resin, label_date=day(5))
+    client.force_login(clerk)
+    draw(client, drum, out_of_order="drum pump is on it", purpose="Hull 7")
+    line = drum.movements.first()
+    assert (left(drum), line.by) == (18_800, clerk)
+    assert line.reason == f"Hull 7; taken before {first.code}, which goes first: drum pump is on it"
 
 
 def test_page_of_the_one_that_goes_first_does_not_warn(as_laminator, clerk, resin, drum):

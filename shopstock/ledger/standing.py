@@ -1,0 +1,93 @@
+"""What may stand where: rolls, containers and places as the rules of neighbours see them."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+
+from shopstock.calc import neighbours
+from shopstock.calc.neighbours import Breach, Rule, Spot, Thing
+from shopstock.models import Chemical, Container, Place, PlaceRule, Roll
+from shopstock.models.roll import STILL_OPEN
+
+from .errors import LedgerError
+
+_PLACE_CONDITIONS = {
+    "in_daylight": neighbours.IN_DAYLIGHT,
+    "on_wood": neighbours.ON_WOOD,
+    "under_drums": neighbours.UNDER_DRUMS,
+    "near_sanding": neighbours.NEAR_SANDING,
+}
+
+
+class MayNotStandThere(LedgerError):
+    """A move that brings together what must be kept apart."""
+
+
+def groups_of_chemical(chemical: Chemical) -> frozenset[str]:
+    return neighbours.groups_of(chemical.kind, chemical.acts_as.split(), chemical.flammable_category)
+
+
+def thing_of(item: Roll | Container) -> Thing:
+    return _container(item) if isinstance(item, Container) else _roll(item)
+
+
+def _container(container: Container) -> Thing:
+    steel = {neighbours.IN_STEEL} if container.vessel == Container.Vessel.STEEL else set()
+    name = f"{container.chemical.name} {container.code}"
+    return Thing(name, groups_of_chemical(container.chemical), frozenset(steel))
+
+
+def _roll(roll: Roll) -> Thing:
+    cloth, groups = roll.reinforcement, {neighbours.FABRIC}
+    if cloth.fibre == "aramid":
+        groups.add(neighbours.ARAMID)
+    if cloth.is_prepreg:
+        groups.add(neighbours.PREPREG)
+    on_end = {neighbours.ON_END} if roll.lying == Roll.Lying.ON_END else set()
+    return Thing(f"{roll.get_kind_display()} {roll.code}", frozenset(groups), frozenset(on_end))
+
+
+def spot_of(place: Place, things: Iterable[Thing] = ()) -> Spot:
+    conditions = {name for field, name in _PLACE_CONDITIONS.items() if getattr(place, field)}
+    if place.kind == Place.Kind.FLOOR:
+        conditions.add(neighbours.ON_THE_FLOOR)
+    if place.kind != Place.Kind.FREEZER:
+        conditions.add(neighbours.NOT_A_FREEZER)
+    return Spot(place.name, frozenset(conditions), frozenset(place.allowed_groups), tuple(things))
+
+
+def rules() -> list[Rule]:
+    """Those of the trade and the shop's own."""
+    own = [Rule(row.subject, row.beside, row.severity, row.reason, row.source) for row in PlaceRule.objects.all()]
+    return [*neighbours.RULES, *own]
+
+
+def breaches_at(item: Roll | Container, place: Place) -> list[Breach]:
+    """What would be wrong with the item standing there, beside what stands there already."""
+    rolls = Roll.objects.filter(place=place, closed_on=STILL_OPEN).select_related("reinforcement")
+    containers = Container.objects.filter(place=place, closed_on=STILL_OPEN).select_related("chemical")
+    others = [thing_of(other) for other in (*rolls, *containers) if other.code != item.code]
+    return neighbours.breaches(thing_of(item), spot_of(place, others), rules())
+
+
+def require_may_stand(item: Roll | Container, place: Place) -> None:
+    """Refuse what a rule forbids; what a rule only warns of is for the person to decide."""
+    for breach in breaches_at(item, place):
+        if breach.is_refused:
+            beside = f" ({breach.neighbour} stands there)" if breach.neighbour else ""
+            raise MayNotStandThere(f"Not to {place}: {breach.words}{beside}. Choose another place.")
+
+
+def all_breaches() -> list[tuple[Roll | Container, Place, Breach]]:
+    """Every rule broken in the store as it stands, each pair once."""
+    by_place: dict[Place, list[Roll | Container]] = defaultdict(list)
+    rolls = Roll.objects.filter(closed_on=STILL_OPEN, place__isnull=False).select_related("reinforcement", "place")
+    containers = Container.objects.filter(closed_on=STILL_OPEN, place__isnull=False)
+    for item in (*rolls, *containers.select_related("chemical", "place")):
+        by_place[item.place].append(item)
+    in_force, found = rules(), []
+    for place, items in by_place.items():
+        things = [thing_of(item) for item in items]
+        for number, item in enumerate(items):
+            spot = spot_of(place, things[number + 1 :])  # a pair is named once, under the first of the two
+            found += [(item, place, breach) for breach in neighbours.breaches(things[number], spot, in_force)]
+    return found
