@@ -9,6 +9,7 @@ from jobs.calc.cutting.search import HEAT, Search
 MEETINGS = (0.25, 0.5, 0.75, 0.9)
 COVER_SHARE = 0.06
 ROUNDS_A_START, DIVES = 10, 2
+FEW_LEVELS = 4
 STALE_ROUNDS, STALE_ROUNDS_A_BLANK = 200, 60
 
 
@@ -17,7 +18,7 @@ def drive(search: Search, clock: Clock, better: Callable[[], bool], link: Link |
     enough = STALE_ROUNDS + STALE_ROUNDS_A_BLANK * int(search.demand.sum())
     for share in (*MEETINGS, 1.0):
         while (done := clock.done(search.rounds)) < share and search.stale < enough:
-            if search.step(HEAT * max(0.0, 1 - done)) and better():
+            if search.step(HEAT * max(0.0, 1 - done) * min(1.0, FEW_LEVELS / max(1, len(search.now)))) and better():
                 return
             if search.rounds % ROUNDS_A_START == 0 and search.restart(DIVES) and better():
                 return
