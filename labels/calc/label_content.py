@@ -7,9 +7,15 @@ ALONG, ACROSS = "along", "across"
 Direction = Literal["along", "across"]
 
 
+TWIN_NOTE = "twin of the outer label: keep inside the tube"
+
+
 @dataclass(frozen=True)
 class RollLabel:
-    """A roll or an offcut. warp_along is None where a material has no warp, as mat."""
+    """A roll or an offcut; a twin is stuck inside the tube, for when the outer wrap with its label is cut away.
+
+    warp_along is None where a material has no warp, as mat.
+    """
 
     code: str
     payload: str
@@ -23,11 +29,16 @@ class RollLabel:
     warp_along: bool | None = True
     note: str = "keep on the tube, do not fold"
     kind: Literal["roll", "offcut"] = "roll"
+    place: str = ""
+    twin: bool = False
 
 
 @dataclass(frozen=True)
 class ContainerLabel:
-    """A drum, pail or can. hazard_codes are copied from the product's safety data sheet, never derived."""
+    """A drum, pail or can. hazard_codes and pictograms are copied from the product's safety data sheet, never derived.
+
+    litres is what the package holds, by which the pictograms have their size.
+    """
 
     code: str
     payload: str
@@ -39,6 +50,8 @@ class ContainerLabel:
     hazard_codes: tuple[str, ...] = ()
     note: str = "first read the safety data sheet"
     kind: Literal["container"] = "container"
+    pictograms: tuple[str, ...] = ()
+    litres: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -54,7 +67,23 @@ class PlaceLabel:
     kind: Literal["place"] = "place"
 
 
-Label = RollLabel | ContainerLabel | PlaceLabel
+@dataclass(frozen=True)
+class KitLabel:
+    """One piece cut for a job, so that it is found when its turn comes; the code is that of the roll it came from."""
+
+    code: str
+    payload: str
+    part: str
+    ply: str
+    job: str
+    reinforcement: str
+    size_text: str
+    warp_along: bool | None = True
+    note: str = ""
+    kind: Literal["kit"] = "kit"
+
+
+Label = RollLabel | ContainerLabel | PlaceLabel | KitLabel
 
 
 @dataclass(frozen=True)
@@ -79,6 +108,8 @@ class Content:
     subtitle: str
     facts: tuple[Fact, ...]
     note: str
+    pictograms: tuple[str, ...] = ()
+    litres: float = 1.0
 
 
 def content_of(label: Label) -> Content:
@@ -95,6 +126,8 @@ def content_of(label: Label) -> Content:
             return _container_content(label)
         case PlaceLabel():
             return _place_content(label)
+        case KitLabel():
+            return _kit_content(label)
     raise TypeError(f"{type(label).__name__} is no kind of label.")
 
 
@@ -106,8 +139,9 @@ def _roll_content(label: RollLabel) -> Content:
         Fact("length", f"{label.length_text} on {label.received_text}"),
         *_warp(label.warp_along),
     )
-    subtitle = f"{label.kind.capitalize()}: {label.form}"
-    return Content(label.code, label.payload, label.kind, label.reinforcement, subtitle, facts, label.note)
+    subtitle = f"{label.kind.capitalize()}: {label.form}{f', {label.place}' if label.place else ''}"
+    note = TWIN_NOTE if label.twin else label.note
+    return Content(label.code, label.payload, label.kind, label.reinforcement, subtitle, facts, note)
 
 
 def _warp(warp_along: bool | None) -> tuple[Fact, ...]:
@@ -123,7 +157,27 @@ def _container_content(label: ContainerLabel) -> Content:
         Fact("opened", label.opened_text),
         Fact("hazards", " ".join(label.hazard_codes) or "see the safety data sheet", wide=True),
     )
-    return Content(label.code, label.payload, label.kind, label.product, label.role.capitalize(), facts, label.note)
+    return Content(
+        label.code,
+        label.payload,
+        label.kind,
+        label.product,
+        label.role.capitalize(),
+        facts,
+        label.note,
+        label.pictograms,
+        label.litres,
+    )
+
+
+def _kit_content(label: KitLabel) -> Content:
+    facts = (
+        Fact("size", label.size_text),
+        Fact("cloth", label.reinforcement),
+        *_warp(label.warp_along),
+        Fact("job", label.job),
+    )
+    return Content(label.code, label.payload, label.kind, label.ply, label.part, facts, label.note)
 
 
 def _place_content(label: PlaceLabel) -> Content:

@@ -50,7 +50,17 @@ class Arrow:
     direction: Direction
 
 
-Item = Text | Code | Rule | Arrow
+@dataclass(frozen=True)
+class Pictogram:
+    """A hazard pictogram; x and y are the corner of the square round its diamond."""
+
+    x: float
+    y: float
+    width: float
+    code: str
+
+
+Item = Text | Code | Rule | Arrow | Pictogram
 
 
 @dataclass(frozen=True)

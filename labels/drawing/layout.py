@@ -1,11 +1,13 @@
 """What is drawn where on one label; the PDF and the picture draw the same list."""
 
+from contextlib import suppress
+
 from labels.calc.label_content import Content, Label, content_of
 from labels.calc.sheet_geometry import Medium
-from labels.drawing import head, table
-from labels.drawing.arrangement import Arrangement, Box, Needs, arrange
+from labels.drawing import hazards, head, table
+from labels.drawing.arrangement import Arrangement, Box, LabelTooSmallError, Needs, arrange
 from labels.drawing.facts import fact_items
-from labels.drawing.items import Code, Drawing
+from labels.drawing.items import Code, Drawing, Item
 from labels.drawing.qr_matrix import Matrix, matrix_of
 
 _GAP_MM = 1.0
@@ -15,12 +17,22 @@ _LEAST_GAP_MM = 0.4
 def lay_out(label: Label, medium: Medium) -> Drawing:
     """Raises LabelTooSmallError when the medium has no room for this kind of label."""
     content = content_of(label)
+    if not content.pictograms:
+        return Drawing(medium.label_w, medium.label_h, _items(content, medium))
+    for band in hazards.bands(content, medium):
+        with suppress(LabelTooSmallError):
+            items = _items(content, band.above(medium))
+            return Drawing(medium.label_w, medium.label_h, (*items, *band.items(medium)))
+    raise LabelTooSmallError(hazards.reason(content, medium))
+
+
+def _items(content: Content, medium: Medium) -> tuple[Item, ...]:
     matrix = matrix_of(content.payload)
     needs = _needs(content)
     plan = arrange(medium, len(matrix), needs)
     lines, bottom = head.head_items(content, _head_box(plan))
     facts = table.best_table(content, _facts_boxes(plan, needs, bottom))
-    return Drawing(medium.label_w, medium.label_h, (*_codes(plan, matrix), *lines, *fact_items(facts)))
+    return (*_codes(plan, matrix), *lines, *fact_items(facts))
 
 
 def _needs(content: Content) -> Needs:

@@ -7,9 +7,10 @@ from PIL import Image, ImageDraw, ImageFont
 
 from labels.calc.label_content import Label
 from labels.calc.sheet_geometry import Medium, MediumError, medium_problems
+from labels.drawing import pictograms
 from labels.drawing.arrow import arrow_points
 from labels.drawing.fonts import font_path
-from labels.drawing.items import Arrow, Code, Item, Rule, Text
+from labels.drawing.items import Arrow, Code, Item, Pictogram, Rule, Text
 from labels.drawing.layout import lay_out
 from labels.drawing.qr_matrix import runs_of
 
@@ -49,6 +50,19 @@ def _draw(pen: ImageDraw.ImageDraw, item: Item, medium: Medium) -> None:
         case Arrow():
             points = [(x / medium.dot_mm, y / medium.dot_mm) for x, y in arrow_points(item)]
             pen.polygon(points, fill=_BLACK)
+        case Pictogram():
+            _draw_pictogram(pen, item, medium)
+
+
+def _draw_pictogram(pen: ImageDraw.ImageDraw, item: Pictogram, medium: Medium) -> None:
+    inks = {ink: _WHITE if ink == pictograms.WHITE else _BLACK for ink in (pictograms.BLACK, pictograms.WHITE)}
+    layers = [(pictograms.FRAME, _BLACK), (pictograms.INSIDE, _WHITE)]
+    layers += [(shape.points, inks[shape.ink]) for shape in pictograms.symbol(item.code)]
+    for points, ink in layers:
+        scale = item.width / 100
+        pen.polygon(
+            [((item.x + x * scale) / medium.dot_mm, (item.y + y * scale) / medium.dot_mm) for x, y in points], ink
+        )
 
 
 def _draw_text(pen: ImageDraw.ImageDraw, item: Text, medium: Medium) -> None:
