@@ -7,6 +7,8 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F, Q
 
+from shopstock.work_queue import Queue
+
 from .models import CuttingPlan, PlanRun, PlanWorker
 
 SECONDS = 20
@@ -22,6 +24,12 @@ class RunGone(Exception):
 
 def worker_is_there(at: datetime.datetime) -> bool:
     return PlanWorker.objects.filter(seen_at__gt=at - SILENT_AFTER).exists()
+
+
+def queue_now(at: datetime.datetime) -> Queue:
+    """What waits for a worker; without anything waiting no worker is missed."""
+    waiting = PlanRun.objects.filter(state=PlanRun.State.WAITING).count()
+    return Queue(waiting, waiting == 0 or worker_is_there(at))
 
 
 def show_worker(name: str, *, at: datetime.datetime) -> None:
@@ -44,7 +52,7 @@ def queue_run(
     work_limit: int | None = None,
 ) -> PlanRun:
     """Ask for a search of so many seconds, or rounds where a work limit is given, whichever is over first."""
-    cloth_mm2 = sum(row["search"]["cloth_mm2"] for row in plan.materials)
+    cloth_mm2 = sum(row.get("search", {}).get("cloth_mm2", 0) for row in plan.materials)
     return PlanRun.objects.create(
         plan=plan,
         problems=problems,
@@ -53,7 +61,7 @@ def queue_run(
         work_limit=work_limit,
         first_cloth_mm2=cloth_mm2,
         cloth_mm2=cloth_mm2,
-        bound_mm2=sum(row["search"]["bound_mm2"] for row in plan.materials),
+        bound_mm2=sum(row.get("search", {}).get("bound_mm2", 0) for row in plan.materials),
         asked_by=by,
         asked_at=at,
     )

@@ -13,10 +13,10 @@ ENDING_SECONDS = 10
 
 
 @contextmanager
-def beside(*command: str) -> Iterator[None]:
+def beside(*command: str, pass_fds: tuple[int, ...] = ()) -> Iterator[None]:
     """Run `manage.py COMMAND` while the block runs; it ends with the block, or with this process when it is killed."""
     over = threading.Event()
-    keeper = threading.Thread(target=_keep, args=(command, over), daemon=True)
+    keeper = threading.Thread(target=_keep, args=(command, over, pass_fds), daemon=True)
     keeper.start()
     try:
         yield
@@ -25,9 +25,10 @@ def beside(*command: str) -> Iterator[None]:
         keeper.join(ENDING_SECONDS)
 
 
-def _keep(command: tuple[str, ...], over: threading.Event) -> None:
+def _keep(command: tuple[str, ...], over: threading.Event, pass_fds: tuple[int, ...]) -> None:
     while not over.is_set():
-        child = subprocess.Popen([sys.executable, settings.BASE_DIR / "manage.py", *command], stdin=subprocess.PIPE)
+        arguments = [sys.executable, settings.BASE_DIR / "manage.py", *command]
+        child = subprocess.Popen(arguments, stdin=subprocess.PIPE, pass_fds=pass_fds)
         while child.poll() is None and not over.wait(0.2):
             pass
         child.stdin.close()  # the child reads the end of it as the end of its work

@@ -158,6 +158,7 @@ BACKUP_COPY = os.environ.get("SHOPSTOCK_BACKUP_COPY", "")  # a command; {file} s
 BACKUP_KEEP_DAYS = int(os.environ.get("SHOPSTOCK_BACKUP_KEEP_DAYS", "14"))
 BACKUP_KEEP_MONTHS = int(os.environ.get("SHOPSTOCK_BACKUP_KEEP_MONTHS", "12"))
 
+TRUSTED_PROXY = os.environ.get("SHOPSTOCK_PROXY", "127.0.0.1")  # believed about https, nobody else is
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if os.environ.get("SHOPSTOCK_HTTPS") == "1":

@@ -2,6 +2,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from shopstock.last_backup import last_backup
+from shopstock.models import Shop
 from shopstock.roles import allow, may, role_of
 from shopstock.to_order import order_lines
 from shopstock.watch import KINDS, watch_list
@@ -26,9 +28,20 @@ def today(request: HttpRequest) -> HttpResponse:
         "cuts": _cuts(only),
         "watched": _watched(request, only, on),
         "orders": _orders(request, only, on) if only == ORDERS else None,
+        **_backup(request, only),
         "orders_later": only is None and may(request.user, "order"),
     }
     return render(request, "today/today.html", context)
+
+
+def _backup(request: HttpRequest, only: str | None) -> dict:
+    """When the shop was last backed up, for whoever can see to it; a demo has nothing to lose."""
+    if only is not None or not may(request.user, "change settings") or Shop.current().is_demo:
+        return {}
+    last = last_backup()
+    if last is None:
+        return {"backup_state": "none"}
+    return {"backup": last, "backup_state": "old" if last.is_old(timezone.now()) or last.problem else "ok"}
 
 
 def _cuts(only: str | None):

@@ -1,0 +1,91 @@
+"""Ending the server: what began is finished and answered, what comes after is told to wait."""
+
+import os
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+
+from shopstock.serving import Draining
+from tests.load.store import ROOT
+from tests.shopstock.backups.other_place import POSTGRESQL, postgresql_answers
+
+
+class Slow:
+    """An application whose answer waits until it is let go."""
+
+    def __init__(self):
+        self.begun, self.go_on = threading.Event(), threading.Event()
+
+    def __call__(self, environ, start_response):
+        self.begun.set()
+        self.go_on.wait(10)
+        start_response("200 OK", [])
+        return [b"done"]
+
+
+class Asked(threading.Thread):
+    """One request in a thread of its own."""
+
+    def __init__(self, draining: Draining):
+        super().__init__()
+        self.draining, self.status, self.body = draining, "", b""
+        self.start()
+
+    def run(self):
+        answer = self.draining({}, lambda status, headers: setattr(self, "status", status))
+        self.body = b"".join(answer)
+        if hasattr(answer, "close"):
+            answer.close()
+
+
+def test_request_under_way_is_finished_and_a_new_one_told_to_wait():
+    slow = Slow()
+    draining = Draining(slow)
+    under_way = Asked(draining)
+    slow.begun.wait(10)
+    ended = []
+    ender = threading.Thread(target=lambda: ended.append(draining.end(10)))
+    ender.start()
+    while not draining.ending:
+        time.sleep(0.01)
+    late = Asked(draining)
+    late.join(10)
+    assert (late.status[:3], ended) == ("503", [])
+    slow.go_on.set()
+    under_way.join(10)
+    ender.join(10)
+    assert (under_way.status, under_way.body, ended) == ("200 OK", b"done", [True])
+
+
+def test_ending_does_not_wait_for_ever():
+    slow = Slow()
+    draining = Draining(slow)
+    under_way = Asked(draining)
+    slow.begun.wait(10)
+    assert draining.end(0.1) is False
+    slow.go_on.set()
+    under_way.join(10)
+
+
+def test_application_that_fails_counts_as_over():
+    def fails(environ, start_response):
+        raise RuntimeError
+
+    draining = Draining(fails)
+    with pytest.raises(RuntimeError):
+        draining({}, lambda *_: None)
+    assert draining.end(0.1) is True
+
+
+needs_postgresql = pytest.mark.skipif(not postgresql_answers(), reason="no PostgreSQL answers; set CI_DATABASE_URL")
+
+
+@pytest.mark.parametrize("workers", ["1", pytest.param("2", marks=needs_postgresql)])
+def test_server_told_to_end_answers_every_cut_it_began_and_ends_well(workers):
+    """The real server on a store of its own, with people cutting until it is gone."""
+    command = [sys.executable, "-m", "tests.load.stop_in_mid_load", "--workers", workers, "--postgresql", POSTGRESQL]
+    done = subprocess.run(command, cwd=ROOT, env=os.environ | {"PYTHONPATH": str(ROOT)}, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr[-2000:]
