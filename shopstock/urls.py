@@ -10,6 +10,7 @@ FEATURES = [
     "shopstock.measuring",
     "shopstock.handling",
     "shopstock.recount",
+    "shopstock.yields",
     "shopstock.materials",
     "shopstock.resins",
     "shopstock.stock_file",

@@ -1,0 +1,36 @@
+import django_tables2 as tables
+
+from shopstock.calc.area import format_area
+from shopstock.columns import ShopTable
+
+
+class AreaColumn(tables.Column):
+    """mm² in the row; m² or ft² on screen, m² in the file."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, attrs={"td": {"class": "number"}, "th": {"class": "number"}}, **kwargs)
+
+    def render(self, value, table):
+        return format_area(value, table.units)
+
+    def value(self, value):
+        return round(value / 1_000_000, 3)
+
+
+class YieldTable(ShopTable):
+    name = tables.Column(verbose_name="")
+    bought = AreaColumn(verbose_name="bought")
+    parts = AreaColumn(verbose_name="parts")
+    trimmed = AreaColumn(verbose_name="trimmed")
+    scrapped = AreaColumn(verbose_name="scrapped")
+    lost = AreaColumn(verbose_name="lost at recount")
+    kept = AreaColumn(verbose_name="offcuts not yet noted")
+    stock_change = AreaColumn(verbose_name="change of stock")
+    yield_percent = tables.Column(verbose_name="yield", attrs={"td": {"class": "number"}, "th": {"class": "number"}})
+
+    class Meta:
+        empty_text = "Nothing was bought or cut in this time."
+        orderable = False
+
+    def render_yield_percent(self, value: float) -> str:
+        return f"{value:.0f} %"
