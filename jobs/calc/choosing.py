@@ -6,14 +6,15 @@ plies as will do. Material comparison, no structural approval.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from math import floor
 
 from jobs.calc.constituents import Materials
 from jobs.calc.laid_ply import LaidPly
 from jobs.calc.laminate import resin_gsm
-from jobs.calc.laminate_stiffness import LaminateStiffness, laminate_stiffness
+from jobs.calc.laminate_stiffness import LaminateStiffness, StiffPly, laminate_stiffness
 from jobs.calc.ply_stiffness import stiff_ply
-from jobs.calc.ply_strength import strength_method, strength_per_width
+from jobs.calc.ply_strength import ISO, RULE, methods_with_a_figure, strength_per_width
 
 ONE_WAY, TWO_WAYS, EVERY_WAY = "one", "two", "every"
 LOADS_DEG: dict[str, tuple[int, ...]] = {ONE_WAY: (0,), TWO_WAYS: (0, 90), EVERY_WAY: (0, 90, 45, -45)}
@@ -30,7 +31,7 @@ class ChoosingError(ValueError):
 
 
 class PreparedPly:
-    """A laid ply whose stiffness and strength are worked out once, for the many lay-ups that it is tried in."""
+    """A laid ply whose figures are worked out once, for the many lay-ups that it is tried in."""
 
     def __init__(self, ply: LaidPly, materials: Materials):
         self.ply = ply
@@ -38,36 +39,36 @@ class PreparedPly:
         self.stiff = stiff_ply(ply, materials)
         self.fibre_gsm = ply.fabric.areal_weight_gsm
         self.resin_gsm = resin_gsm(ply.fabric.areal_weight_gsm, ply.fraction)
-        self._strengths: dict[tuple[float, str], float] = {}
-
-    def strength(self, direction_deg: float, method: str) -> float:
-        key = direction_deg, method
-        if key not in self._strengths:
-            self._strengths[key] = strength_per_width(self.ply, direction_deg, method, self.materials)
-        return self._strengths[key]
+        self.mass_gsm = self.fibre_gsm + self.resin_gsm
+        self.strength_methods = methods_with_a_figure(ply, materials)
+        self.fibre_in = cache(ply.fibre_gsm)
+        self.strength = cache(lambda angle, method: strength_per_width(ply, angle, method, materials))
 
 
 @dataclass(frozen=True)
 class LayUp:
-    """A stack of prepared plies with what is asked of it: g/m², mm, N/mm, N·mm, directions in degrees."""
+    """A stack as runs of (prepared ply, how many), with what is asked of it: g/m², mm, N/mm, N·mm, degrees."""
 
-    plies: tuple[PreparedPly, ...]
+    runs: tuple[tuple[PreparedPly, int], ...]
 
     @cached_property
     def stiffness(self) -> LaminateStiffness:
-        return laminate_stiffness([ply.stiff for ply in self.plies])
+        """Equal plies on one another are as one thick ply."""
+        return laminate_stiffness(
+            [StiffPly(ply.stiff.stiffness, count * ply.stiff.thickness_mm) for ply, count in self.runs]
+        )
 
     @property
     def laid(self) -> tuple[LaidPly, ...]:
-        return tuple(ply.ply for ply in self.plies)
+        return tuple(ply.ply for ply, count in self.runs for _ in range(count))
 
     @property
     def fibre_gsm(self) -> float:
-        return sum(ply.fibre_gsm for ply in self.plies)
+        return sum(count * ply.fibre_gsm for ply, count in self.runs)
 
     @property
     def resin_gsm(self) -> float:
-        return sum(ply.resin_gsm for ply in self.plies)
+        return sum(count * ply.resin_gsm for ply, count in self.runs)
 
     @property
     def mass_gsm(self) -> float:
@@ -75,19 +76,33 @@ class LayUp:
 
     @property
     def thickness_mm(self) -> float:
-        return self.stiffness.thickness_mm
+        return sum(count * ply.stiff.thickness_mm for ply, count in self.runs)
+
+    @property
+    def strength_methods(self) -> frozenset[str]:
+        return frozenset.intersection(*(ply.strength_methods for ply, _ in self.runs))
+
+    @cached_property
+    def _along(self) -> dict[tuple[str, float], float]:
+        return {}
 
     def stretching(self, direction_deg: float) -> float:
-        return self.stiffness.stretching_along(direction_deg)
+        key = "stretching", direction_deg
+        if key not in self._along:
+            self._along[key] = self.stiffness.stretching_along(direction_deg)
+        return self._along[key]
 
     def bending(self, direction_deg: float) -> float:
-        return self.stiffness.bending_along(direction_deg)
+        key = "bending", direction_deg
+        if key not in self._along:
+            self._along[key] = self.stiffness.bending_along(direction_deg)
+        return self._along[key]
 
     def fibre_in(self, direction_deg: float) -> float:
-        return sum(ply.ply.fibre_gsm(direction_deg) for ply in self.plies)
+        return sum(count * ply.fibre_in(direction_deg) for ply, count in self.runs)
 
     def strength(self, direction_deg: float, method: str) -> float:
-        return sum(ply.strength(direction_deg, method) for ply in self.plies)
+        return sum(count * ply.strength(direction_deg, method) for ply, count in self.runs)
 
 
 @dataclass(frozen=True)
@@ -107,7 +122,7 @@ class Wish:
 
     def __post_init__(self):
         floors = (self.least_thickness_mm, self.least_stretching, self.least_bending)
-        if not self.reference and self.most_mass_gsm is None and all(floor is None for floor in floors):
+        if not self.reference and self.most_mass_gsm is None and all(least is None for least in floors):
             raise ChoosingError("Give at least one target: a thickness, a mass, a stiffness or a reference lay-up.")
 
 
@@ -149,7 +164,8 @@ def _short(figure: Callable[[float], float], least: float | None, wish: Wish, wh
 
 def _short_of_reference(lay_up: LayUp, wish: Wish) -> list[str]:
     reference = wish.reference
-    method = strength_method([*lay_up.laid, *reference.laid], lay_up.plies[0].materials)
+    known = lay_up.strength_methods & reference.strength_methods
+    method = next((method for method in (ISO, RULE) if method in known), None)
     kinds: list[tuple[str, Callable[[LayUp, float], float]]] = [
         ("fibre", LayUp.fibre_in),
         ("stretching", LayUp.stretching),
@@ -170,32 +186,46 @@ def _short_of_reference(lay_up: LayUp, wish: Wish) -> list[str]:
 
 def prepare(plies: Sequence[LaidPly], materials: Materials) -> LayUp:
     """A lay-up of plies, mould side first, ready to be compared; raises NoProperties, StiffnessError."""
-    return LayUp(tuple(PreparedPly(ply, materials) for ply in plies))
+    return LayUp(tuple((PreparedPly(ply, materials), 1) for ply in plies))
 
 
 def simplest(main: PreparedPly, mat: PreparedPly | None, wish: Wish) -> Answer:
     """The lay-up of fewest plies of ``main`` (between two of ``mat``, if given) that does what is wished.
 
-    When up to 12 plies do not, or its mass comes first, the last one inside the mass, with what it misses. Raises
-    NoProperties, StiffnessError, PropertiesError. Worked: mat 450 for 3 mm → 3 plies, 3.15 mm.
+    Each further ply adds to every figure, so the least number is found by halving. When the 12 plies, or those that the
+    mass allows, do not do it, these are the answer, with what they miss; with no target but a mass it is filled up.
+    Raises NoProperties, StiffnessError, PropertiesError. Worked: mat 450 for 3 mm → 3 plies, 3.15 mm.
     """
-    answer = None
-    for count in range(1, MOST_PLIES + 1):
-        plies = (main,) * count if mat is None else (mat, *(main,) * count, mat)
-        lay_up = LayUp(plies)
-        too_heavy = wish.most_mass_gsm is not None and lay_up.mass_gsm > wish.most_mass_gsm
-        if answer is not None and too_heavy:
-            return answer
-        answer = Answer(lay_up, tuple(misses(lay_up, wish)))
-        if answer.does_it and not _only_mass(wish):
-            return answer
+    low, high = 1, _most_plies(main, mat, wish)
+    answer = _answer(main, mat, high, wish)
+    if not answer.does_it or _only_mass(wish):
+        return answer
+    while low < high:
+        middle = (low + high) // 2
+        tried = _answer(main, mat, middle, wish)
+        if tried.does_it:
+            answer, high = tried, middle
+        else:
+            low = middle + 1
     return answer
 
 
+def _answer(main: PreparedPly, mat: PreparedPly | None, count: int, wish: Wish) -> Answer:
+    lay_up = LayUp(((main, count),) if mat is None else ((mat, 1), (main, count), (mat, 1)))
+    return Answer(lay_up, tuple(misses(lay_up, wish)))
+
+
+def _most_plies(main: PreparedPly, mat: PreparedPly | None, wish: Wish) -> int:
+    """As many as the mass allows, from 1 to 12."""
+    if wish.most_mass_gsm is None:
+        return MOST_PLIES
+    rest = wish.most_mass_gsm - (0 if mat is None else 2 * mat.mass_gsm)
+    return max(1, min(MOST_PLIES, floor(rest / main.mass_gsm)))
+
+
 def _only_mass(wish: Wish) -> bool:
-    """With no target but a mass, the lay-up is filled up to it."""
     floors = (wish.least_thickness_mm, wish.least_stretching, wish.least_bending)
-    return not wish.reference and all(floor is None for floor in floors)
+    return wish.reference is None and all(least is None for least in floors)
 
 
 def answers(mains: Sequence[LaidPly], mats: Sequence[LaidPly], materials: Materials, wish: Wish) -> list[Answer]:

@@ -69,8 +69,9 @@ def find_offers(asked: Mapping, units: str) -> Found:
     wish = _wish(asked, materials)
     laid, left_out = _laid(asked, materials)
     free = free_lengths_mm()
+    fabrics = {ply.fabric.key: fabric for fabric, ply in laid}
     offers = [
-        _offer(answer, {ply.fabric.key: fabric for fabric, ply in laid}, asked, free, units)
+        _offer(answer, fabrics, asked, free, units)
         for fibre in sorted({fabric.fibre for fabric, _ in laid})
         for answer in _answers([(f, ply) for f, ply in laid if f.fibre == fibre], asked, materials, wish)
     ]
