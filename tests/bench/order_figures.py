@@ -21,7 +21,7 @@ from stockpyl.eoq import economic_order_quantity_with_backorders as backorders
 from stockpyl.eoq import economic_order_quantity_with_incremental_discounts as incremental
 from stockpyl.eoq import joint_replenishment_problem_silver_heuristic as joint
 from stockpyl.newsvendor import newsvendor_discrete, newsvendor_normal, newsvendor_poisson
-from stockpyl.rq import r_q_eoqss, r_q_poisson_exact
+from stockpyl.rq import r_q_eoqss_approximation, r_q_poisson_exact
 from stockpyl.ss import s_s_discrete_exact
 from stockpyl.wagner_whitin import wagner_whitin
 
@@ -53,7 +53,7 @@ found["O12b"] = list(newsvendor_discrete(500000, 1000000, demand_pmf={int(q): p 
 found["O13a"] = list(s_s_discrete_exact(1, 4, 5, True, 6))
 found["O13b"] = list(s_s_discrete_exact(40, 125, 150, True, 4))
 found["O14a"] = list(r_q_poisson_exact(20, 150, 100, 1.5, 2))
-found["O14b"] = list(r_q_eoqss(0.225, 7.5, 8, 1300, 150, 1 / 12))
+found["O14b"] = list(r_q_eoqss_approximation(0.225, 7.5, 8, 1300, 150, 1 / 12))
 _, cycle, multiples, cost = joint(600, [120, 840, 300], [160, 20, 50], [1, 1, 1])
 found["O15"] = {"years": cycle, "multiples": list(multiples), "cost": cost}
 i = case["O21"]
