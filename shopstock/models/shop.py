@@ -75,6 +75,13 @@ class Shop(models.Model):
         "warn when the length of a roll is in doubt by (mm)", default=1500, help_text="95 in 100, either way."
     )
 
+    keeping_percent = models.DecimalField(
+        "keeping stock costs, of its price a year (%)",
+        max_digits=4,
+        decimal_places=1,
+        default=Decimal("20.0"),
+        help_text="Money tied up, space and spoilage. 20 % is a rule of thumb; yours is better.",
+    )
     angle_sense = models.CharField(
         "ply angles count",
         max_length=3,
