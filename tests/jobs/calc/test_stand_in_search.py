@@ -72,6 +72,13 @@ def test_trap_of_a_stiff_mat_is_not_equivalent():
     assert found.reasons == ("fibre 0° only 88 % of what is specified", "strength 0° only 93 % of what is specified")
 
 
+def test_seven_per_cent_short_is_too_short_at_five_and_not_at_ten():
+    specified, candidate = [laid(600, "woven_roving", 0.48)], [laid(586, "woven_roving", 0.48)]
+    strict, loose = (compare(candidate, specified, MATERIALS, tolerance=allowed) for allowed in (0.05, 0.10))
+    assert strict.worst_ratio == pytest.approx((586 / 600) ** 3)
+    assert (strict.grade, loose.grade) == (CLASS_C, CLASS_A)
+
+
 def test_mass_beyond_the_jobs_limit_is_not_offered_as_equal():
     found = compare(MIDDLE.filled([laid(800, "woven_roving", 0.48)]), MIDDLE.specified, MATERIALS, limit=0.05)
     assert found.grade == CLASS_C

@@ -20,9 +20,12 @@ def offers(answer) -> list[tuple[str, bool]]:
 
 
 def test_fabric_in_stock_comes_before_a_lighter_one_that_is_not(client, owner):
-    make_fabric("cross 600", "cross", 600)
-    make_fabric("roving 800", "woven_roving", 800, by=owner)
-    assert offers(asked(client, owner)) == [("2 × roving 800 at 0°", True), ("3 × cross 600 at 0°", True)]
+    make_fabric("cross 850", "cross", 850)
+    make_fabric("roving 900", "woven_roving", 900, by=owner)
+    answer = asked(client, owner)
+    assert offers(answer) == [("2 × roving 900 at 0°", True), ("2 × cross 850 at 0°", True)]
+    masses = [offer.answer.lay_up.mass_gsm for offer in answer.context["found"].offers]
+    assert masses[0] > masses[1]
 
 
 def test_metres_free_stand_beside_the_lay_up(client, owner):
