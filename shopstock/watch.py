@@ -4,6 +4,7 @@ import datetime
 
 from .models import Shop
 from .watch_items import KINDS, Severity, WatchItem
+from .watch_measure import old_offcuts, worth_measuring
 from .watch_resins import ageing_resin
 from .watch_rolls import below_minimum, folded_rolls, long_quarantine, short_ends, to_be_measured
 
@@ -16,10 +17,12 @@ def watch_list(on: datetime.date) -> list[WatchItem]:
     found = [
         *ageing_resin(on, shop),
         *to_be_measured(shop),
+        *worth_measuring(shop),
         *folded_rolls(on, shop),
         *long_quarantine(on, shop),
         *below_minimum(shop),
         *short_ends(shop),
+        *old_offcuts(on, shop),
     ]
     order = list(KINDS)
     return sorted(found, key=lambda item: (item.severity, order.index(item.kind), item.due or on, item.what))

@@ -7,10 +7,12 @@ KINDS = {
     "resin_near": "Resin near its date",
     "resin_unused": "Resin no planned job will use in time",
     "to_measure": "To be measured",
+    "measure_next": "Worth measuring next",
     "folded": "Folded or creased cloth",
     "quarantine": "Quarantined too long",
     "low_stock": "Below the minimum kept",
     "short_end": "Ends too short for any planned piece",
+    "old_offcut": "Offcuts kept long enough",
 }
 
 

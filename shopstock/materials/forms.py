@@ -1,4 +1,5 @@
 from collections.abc import Sequence
+from decimal import Decimal
 
 from django import forms
 
@@ -66,6 +67,11 @@ class ReinforcementForm(forms.ModelForm):
             "lead_time_days",
             "minimum_mm",
             "weight_tolerance_percent",
+            "wound_thickness_mm",
+            "offcut_length_mm",
+            "offcut_side_mm",
+            "offcut_area_cm2",
+            "offcut_keep_days",
             "notes",
             "active",
         ]
@@ -86,6 +92,9 @@ class ReinforcementForm(forms.ModelForm):
         self.fields["notes"].widget.attrs["rows"] = 3
         self.fields["weight_tolerance_percent"].required = False
         self.fields["weight_tolerance_percent"].help_text = "Empty: usual for the form, 5 or 10 %."
+        self.fields["wound_thickness_mm"].help_text = "To tell a length from a diameter. Ten layers measured, over ten."
+        for name in ("offcut_length_mm", "offcut_side_mm", "offcut_area_cm2", "offcut_keep_days"):
+            self.fields[name].help_text = "Empty: the shop’s own rule."
         if self.instance.pk:
             self._fill_from_instance()
         else:
@@ -167,12 +176,18 @@ def one_of_a_kind(model, name: str, what: str, *, besides) -> str:
 class SupplierForm(forms.ModelForm):
     class Meta:
         model = Supplier
-        fields = ["name", "lead_time_days", "email", "notes"]
+        fields = ["name", "lead_time_days", "length_tolerance_percent", "email", "notes"]
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["lead_time_days"].help_text = "Days from order to door."
+        self.fields["length_tolerance_percent"].required = False
+        self.fields["length_tolerance_percent"].help_text = "How far a length on a label may be off; 1 % is usual."
         self.fields["notes"].widget.attrs["rows"] = 3
+
+    def clean_length_tolerance_percent(self) -> Decimal:
+        given = self.cleaned_data["length_tolerance_percent"]
+        return Supplier._meta.get_field("length_tolerance_percent").default if given is None else given
 
     def clean_name(self) -> str:
         return one_of_a_kind(Supplier, self.cleaned_data["name"], "a supplier", besides=self.instance)

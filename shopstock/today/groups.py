@@ -7,7 +7,7 @@ from shopstock.roles import CLERK, LAMINATOR, OWNER
 from shopstock.watch import KINDS, WatchItem
 
 SHOWN = 5
-SHOWN_OF_A_KIND = 3  # there are seven kinds; a phone should show them without a wall of text
+SHOWN_OF_A_KIND = 3  # there are ten kinds; a phone should show them without a wall of text
 
 # A laminator sees what can spoil the work at hand; deciding on quarantine and buying are for others.
 WATCHED = {
