@@ -25,4 +25,4 @@ def watch_list(on: datetime.date) -> list[WatchItem]:
         *old_offcuts(on, shop),
     ]
     order = list(KINDS)
-    return sorted(found, key=lambda item: (item.severity, order.index(item.kind), item.due or on, item.what))
+    return sorted(found, key=lambda item: (item.severity, order.index(item.kind), item.due or on, item.rank, item.what))

@@ -36,6 +36,7 @@ class WatchItem:
     since: datetime.date | None = None
     due: datetime.date | None = None
     at_risk: str = ""
+    rank: int = 0  # order among items of one kind that are equally urgent
 
     @property
     def is_urgent(self) -> bool:

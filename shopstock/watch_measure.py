@@ -18,10 +18,10 @@ def worth_measuring(shop: Shop) -> Iterator[WatchItem]:
     promised = usable_rolls().filter(set_aside_mm__gt=0)
     rolls = [roll for roll in promised if roll.estimate.give_or_take_mm >= LEAST_DOUBT_MM]
     rolls.sort(key=lambda roll: roll.estimate.uncertainty_mm * roll.set_aside_mm, reverse=True)
-    return (_worth_measuring(roll, shop) for roll in rolls[:MOST])
+    return (_worth_measuring(roll, rank, shop) for rank, roll in enumerate(rolls[:MOST]))
 
 
-def _worth_measuring(roll: Roll, shop: Shop) -> WatchItem:
+def _worth_measuring(roll: Roll, rank: int, shop: Shop) -> WatchItem:
     length, doubt = amounts(roll.length_mm, roll.estimate.uncertainty_mm, shop.units)
     promised = format_length(roll.set_aside_mm, shop.units)
     cuts = roll.cuts_since_measured
@@ -34,6 +34,7 @@ def _worth_measuring(roll: Roll, shop: Shop) -> WatchItem:
         to_do="Weigh it, or lay it on the table.",
         page="roll-recount",
         page_arg=roll.code,
+        rank=rank,
     )
 
 
