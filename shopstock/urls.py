@@ -13,6 +13,7 @@ FEATURES = [
     "shopstock.yields",
     "shopstock.materials",
     "shopstock.resins",
+    "shopstock.climate",
     "shopstock.stock_file",
     "shopstock.ordering",
     "shopstock.people",

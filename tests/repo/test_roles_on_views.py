@@ -4,7 +4,7 @@ from django.urls import URLPattern, get_resolver
 
 from shopstock.roles import ACTIONS
 
-OPEN_TO_ALL = {"sign-in", "sign-out", "pin-sign-in", "healthz"}
+OPEN_TO_ALL = {"sign-in", "sign-out", "pin-sign-in", "healthz", "climate-readings", "watch-feed"}
 
 
 def patterns(resolver=None):
