@@ -88,3 +88,13 @@ def offcuts_by_strip(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int,
         for piece in row["offcuts"]:
             found[piece["roll"], piece["strip"]].append((piece["width_mm"], piece["length_mm"]))
     return found
+
+
+def left_over_by_roll(plan: CuttingPlan) -> dict[str, list[tuple]]:
+    """(from_mm, x_mm, length_mm, width_mm, kept) of what a plan leaves over, by roll code; older plans tell none."""
+    found = defaultdict(list)
+    for row in plan.materials:
+        for piece in row.get("left_over", ()):
+            place = (piece["from_mm"], piece["x_mm"], piece["length_mm"], piece["width_mm"], piece["kept"])
+            found[piece["roll"]].append(place)
+    return found

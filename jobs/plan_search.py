@@ -5,6 +5,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
+from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 
 from jobs.calc.cutting import Plan, Problem
@@ -12,9 +13,9 @@ from shopstock.models import Shop
 
 from .free_cloth import free_cloth
 from .models import CuttingPlan, PlannedStrip, PlanRun
-from .plan_making import jobs_of_plan, own_promises, wanted_of
+from .plan_making import jobs_of_plan, own_promises, problems_asked, wanted_of
 from .plan_rows import write_material
-from .plan_runs import RunGone, note_better
+from .plan_runs import RunGone, note_better, queue_run
 from .planning import MaterialPlan, Question, ask
 from .plans import lock_job
 from .question import plan_from_json
@@ -38,6 +39,12 @@ def questions_of(plan: CuttingPlan) -> dict[int, Question]:
     cloth = free_cloth(list(kinds), shop, as_if_given_back=own_promises(jobs))
     whole = wanted.lay_up(widths)
     return {pk: Question(kind, whole.of(pk), tuple(cloth[pk]), shop, widths[pk], wishes) for pk, kind in kinds.items()}
+
+
+def search_on(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime, seconds: int) -> PlanRun:
+    """Queue a further search for a plan on offer; raises CannotPlan where what was settled by hand no longer holds."""
+    asked = [question.answer(None) for question in questions_of(plan).values()]
+    return queue_run(plan, problems=problems_asked(asked), by=by, at=at, seconds=seconds)
 
 
 @dataclass

@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from jobs.material_rows import offcuts_by_strip
+from jobs.material_rows import left_over_by_roll, offcuts_by_strip
 from jobs.models import CuttingPlan, PlannedBlank, PlannedStrip
 from jobs.queries import strips_in_order
 from shopstock.calc.stretches import from_free_end
-from shopstock.calc.strip_picture import Piece, Span
+from shopstock.calc.strip_picture import LeftOver, Piece, Span
 from shopstock.models import SetAside
 
 
@@ -26,6 +26,11 @@ class Step:
     def state(self) -> str:
         promise = self.strip.set_aside if self.strip else None
         return promise.get_state_display() if promise else ""
+
+    @property
+    def is_end(self) -> bool:
+        """A length without pieces, cut off to reach a strip that is marked out."""
+        return self.strip is not None and not self.blanks
 
     @property
     def is_lost(self) -> bool:
@@ -57,6 +62,7 @@ class RollPage:
     reinforcement: str
     seen: dict
     steps: tuple[Step, ...]
+    left_over: tuple[LeftOver, ...] = ()
 
     @property
     def strips(self) -> list[Step]:
@@ -65,6 +71,14 @@ class RollPage:
     @property
     def taken_mm(self) -> int:
         return sum(step.length_mm for step in self.strips)
+
+    @property
+    def shown_mm(self) -> int | None:
+        """How much of the roll to draw: a little past what is cut, or all of it when that is most of it."""
+        ends = [step.from_mm + step.length_mm for step in self.steps]
+        ends += [piece.from_free_mm + piece.along_mm for piece in self.left_over]
+        end_mm = round(1.06 * max(ends, default=0)) + 200
+        return end_mm if end_mm < 0.8 * self.seen["length_mm"] else None
 
     @property
     def blanks(self) -> list[Piece]:
@@ -82,7 +96,13 @@ class RollPage:
 
 def piece_of(blank: PlannedBlank, strip_from_mm: int = 0) -> Piece:
     return Piece(
-        strip_from_mm + blank.y_mm, blank.x_mm, blank.along_mm, blank.across_mm, blank.name, turned=blank.turned
+        strip_from_mm + blank.y_mm,
+        blank.x_mm,
+        blank.along_mm,
+        blank.across_mm,
+        blank.name,
+        turned=blank.turned,
+        outline=tuple((x, y) for x, y in blank.outline),
     )
 
 
@@ -90,11 +110,12 @@ def roll_pages(plan: CuttingPlan) -> list[RollPage]:
     strips: dict[int, list[PlannedStrip]] = {}
     for strip in strips_in_order(plan):
         strips.setdefault(strip.roll_id, []).append(strip)
-    kept = offcuts_by_strip(plan)
+    kept, left_over = offcuts_by_strip(plan), left_over_by_roll(plan)
     pages = []
     for roll_id, mine in strips.items():
         seen, roll = plan.stock_seen[str(roll_id)], mine[0].roll
-        pages.append(RollPage(roll.code, roll.reinforcement.name, seen, tuple(_steps(seen, mine, kept))))
+        steps, left = tuple(_steps(seen, mine, kept)), tuple(LeftOver(*piece) for piece in left_over[roll.code])
+        pages.append(RollPage(roll.code, roll.reinforcement.name, seen, steps, left))
     return pages
 
 

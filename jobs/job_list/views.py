@@ -10,6 +10,7 @@ from jobs.planning import reinforcements_of
 from jobs.plans import JobClosed, notice_cut, strips
 from jobs.queries import (
     confirmed_plan,
+    plans_with,
     standing_of,
     waiting_for_designer,
     waits_for_designer,
@@ -92,8 +93,8 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "job": found,
         "plan": plan,
-        "offer": found.plans.filter(state=CuttingPlan.State.OFFERED).first(),
-        "earlier": found.plans.filter(state__in=[CuttingPlan.State.REPLACED, CuttingPlan.State.CANCELLED])[:5],
+        "offer": plans_with(found).filter(state=CuttingPlan.State.OFFERED).first(),
+        "earlier": plans_with(found).filter(state__in=[CuttingPlan.State.REPLACED, CuttingPlan.State.CANCELLED])[:5],
         "has_plies": bool(reinforcements_of([found])),
         "resin": resin_of_job(found, shop),
         "misfits": misfits(found),

@@ -65,6 +65,18 @@ class PlanRun(models.Model):
         return self.first_cloth_mm2 - self.cloth_mm2
 
     @property
+    def cloth_m2(self) -> float:
+        return self.cloth_mm2 / 1e6
+
+    @property
+    def bound_m2(self) -> float:
+        return self.bound_mm2 / 1e6
+
+    @property
+    def saved_m2(self) -> float:
+        return self.saved_mm2 / 1e6
+
+    @property
     def gap_percent(self) -> float | None:
         """How much more than the least that any plan must use, at the very most; None while nothing is proved."""
         return round(100 * (self.cloth_mm2 / self.bound_mm2 - 1), 1) if self.bound_mm2 else None

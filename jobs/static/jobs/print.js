@@ -1,0 +1,7 @@
+// A button that prints the page; without scripts the browser's own menu does it.
+"use strict";
+
+for (const button of document.querySelectorAll("[data-print]")) {
+  button.hidden = false;
+  button.addEventListener("click", () => window.print());
+}
