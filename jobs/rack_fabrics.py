@@ -49,10 +49,10 @@ def is_bias_cut(fabric: Reinforcement, direction: str) -> bool:
 
 
 def free_lengths_mm() -> dict[int, int]:
-    """Free clean length on usable rolls and offcuts, by fabric."""
+    """Free clean length on usable rolls and offcuts, by fabric, to whole centimetres, rounded down."""
     free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
     rows = usable_rolls().order_by().values("reinforcement").annotate(free=Sum(free))
-    return {row["reinforcement"]: row["free"] for row in rows}
+    return {row["reinforcement"]: row["free"] // 10 * 10 for row in rows}
 
 
 def resin_fit(fabric: Reinforcement, resin: str) -> str:

@@ -23,13 +23,13 @@ class ChooseForm(forms.Form):
         label="Stretching stiffness at least (N/mm)",
         required=False,
         min_value=1,
-        help_text="Per mm of width, in each loaded direction; a 3 mm mat laminate has about 26 000.",
+        help_text="Per mm of width, in each loaded direction; a 3 mm mat laminate has about 27 000.",
     )
     bending = forms.FloatField(
         label="Bending stiffness at least (N·mm)",
         required=False,
         min_value=1,
-        help_text="Per mm of width; a 3 mm mat laminate has about 24 000.",
+        help_text="Per mm of width; a 3 mm mat laminate has about 21 000.",
     )
     reference = forms.ModelChoiceField(
         Part.objects.none(),
