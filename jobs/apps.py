@@ -1,6 +1,6 @@
 from django.apps import AppConfig
 
-from shopstock import demand, part_use, work_queue
+from shopstock import demand, part_use, uses, work_queue
 
 
 class JobsConfig(AppConfig):
@@ -10,8 +10,9 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         from . import demand as jobs_demand  # its tables can be imported only now
-        from . import part_areas, plan_runs
+        from . import part_areas, plan_runs, traced
 
         demand.register(jobs_demand)
         part_use.register(part_areas)
+        uses.register(traced)
         work_queue.register(plan_runs.queue_now)

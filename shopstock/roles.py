@@ -37,6 +37,8 @@ ACTIONS: dict[str, frozenset[str]] = {
     "pick another fabric": frozenset({OWNER}),
     "edit properties": frozenset({OWNER}),
     "order": frozenset({OWNER}),
+    "trace": STORE,
+    "audit": frozenset({OWNER}),
     "manage people": frozenset({OWNER}),
     "change settings": frozenset({OWNER}),
 }

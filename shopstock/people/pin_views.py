@@ -67,8 +67,8 @@ def tablets(request: HttpRequest) -> HttpResponse:
 
 @allow("manage people")
 def tablet_end(request: HttpRequest, pk: int) -> HttpResponse:
-    tablet = get_object_or_404(Tablet, pk=pk)
     if request.method == "POST":
+        tablet = get_object_or_404(Tablet, pk=pk)
         end_tablet(tablet=tablet, at=timezone.now())
         messages.success(request, f"“{tablet}” is no shop tablet any more; who was signed in there is signed out.")
     return redirect("tablets")
