@@ -164,6 +164,8 @@ def _row(
 
 def _short_rows(target, racks, materials, options, rows, tolerance: float, limit: float) -> tuple[Row, ...]:
     """Single fabrics that come nearest without being equivalent, so that a near miss is seen as one."""
+    if len(target.replaced) > 1:
+        return ()  # one fabric is no near miss of a whole lay-up
     found = {row.text for row in rows}
     singles = [
         _row(target, racks, materials, [LaidFabric(fabric, direction)], [ply], tolerance, limit, check=False)

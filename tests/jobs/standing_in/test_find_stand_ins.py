@@ -137,6 +137,7 @@ def test_whole_lay_up_is_answered_by_stacks_of_up_to_three_plies(owner):
     make_fabric("cross 600", "cross", 600, by=owner)
     found = find_stand_ins(target_of(part.pk, []), Shop.current(), tolerance=0.05, limit=0.15)
     assert ("mat 450 / cross 600 at 0° / mat 450", "A") in offered(found)
+    assert found.short == ()
 
 
 def test_offcuts_go_before_whole_rolls(owner):
