@@ -29,6 +29,7 @@ FEATURES = [
     "jobs.standing_in",
     "labels.sheets",
     "labels.scan",
+    "labels.carrying",
 ]
 
 urlpatterns = [path("", include(f"{feature}.urls")) for feature in FEATURES]
