@@ -4,6 +4,9 @@ from .blank import PlannedBlank
 from .cutting_plan import CuttingPlan
 from .job import Job
 from .material_properties import MaterialProperties
+from .mix import Mix
+from .mix_draw import MixDraw
+from .mix_ply import MixPly
 from .part import Part
 from .plan_run import PlanRun
 from .plan_worker import PlanWorker
@@ -16,6 +19,9 @@ __all__ = [
     "CuttingPlan",
     "Job",
     "MaterialProperties",
+    "Mix",
+    "MixDraw",
+    "MixPly",
     "Part",
     "PlanRun",
     "PlanWorker",

@@ -56,6 +56,15 @@ class Job(models.Model):
         default=Decimal("15.0"),
         validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("99"))],
     )
+    max_resin_ratio = models.DecimalField(
+        "resin to reinforcement by mass, at most",
+        max_digits=4,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.2")), MaxValueValidator(Decimal("6"))],
+        help_text="The limit that a class rule or the drawing sets, such as 2.33 for mat at 30 % glass.",
+    )
     notes = models.TextField(blank=True)
     chance_percent = models.PositiveSmallIntegerField(
         "chance that it comes (%)",
