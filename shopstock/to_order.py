@@ -1,7 +1,7 @@
 """What must be bought, for whom and until when it can be ordered: reads that Today and the ordering page share."""
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -9,17 +9,26 @@ from django.db.models import F, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from . import demand
-from .calc.issue_order import Need, issue
+from .arrivals import Arrival, ResinArrival, cloth_on_its_way, resin_on_its_way
+from .calc.issue_order import Need, Stock, issue
 from .calc.netting import OrderBy, last_day_to_order
-from .calc.order_lines import PacksToBuy, packs_to_buy, rolls_to_buy
+from .calc.order_lines import PacksToBuy, RollsToBuy, packs_to_buy, rolls_to_buy
 from .calc.units import format_length, format_mass
-from .demand import ClothShortage
+from .demand import ClothShortage, ClothUse
 from .expiry import as_stock
-from .models import Chemical, Container, Reinforcement, Roll, Shop, Supplier
+from .models import Chemical, Reinforcement, Roll, Shop, Supplier
 from .models.roll import STILL_OPEN
 from .queries import open_containers
 
 LONGEST_LEAD_DAYS = 3650  # a longer one is a slip, and would lead to a day before the calendar
+
+
+@dataclass(frozen=True)
+class PackNeed:
+    """So many rolls or packs needed by a day; without a day they are for the minimum, as soon as they can be here."""
+
+    packs: int
+    needed_on: datetime.date | None
 
 
 @dataclass(frozen=True)
@@ -38,10 +47,19 @@ class OrderLine:
     order_by: OrderBy | None
     lead_days: int | None
     price: Decimal | None
+    material: Reinforcement | Chemical | None = None
+    needs: tuple[PackNeed, ...] = ()
+    breaks: tuple[tuple[int, Decimal], ...] = ()  # (from so many, price of one), the first from 1
+
+    @property
+    def each(self) -> Decimal | None:
+        """The price of one when so many are bought at once."""
+        reached = [price for least, price in self.breaks if least <= (self.packs or 1)]
+        return reached[-1] if reached else self.price
 
     @property
     def cost(self) -> Decimal | None:
-        return None if self.price is None or self.packs is None else self.price * self.packs
+        return None if self.each is None or self.packs is None else self.each * self.packs
 
     @property
     def days_late(self) -> int:
@@ -84,22 +102,44 @@ def with_free_length(reinforcements: QuerySet[Reinforcement]) -> QuerySet[Reinfo
     return reinforcements.annotate(free_mm=Coalesce(Sum(free, filter=counted), 0))
 
 
+@dataclass(frozen=True)
+class Coming:
+    """What is ordered already, by reinforcement, and the uses that jobs make of cloth, to date what is needed."""
+
+    cloth: list[Arrival]
+    uses: list[ClothUse]
+
+    def length_mm(self, pk: int) -> int:
+        return sum(roll.count * roll.length_mm for roll in self.cloth if roll.reinforcement_id == pk)
+
+    def new_rolls(self, pk: int) -> list[PackNeed]:
+        return [
+            PackNeed(use.new_rolls, use.needed_on)
+            for use in self.uses
+            if use.reinforcement_id == pk and use.new_rolls and not use.is_quoted
+        ]
+
+
 def _cloth_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
     short: dict[int, list[ClothShortage]] = {}
     for shortage in demand.cloth_shortages(on):
         short.setdefault(shortage.reinforcement_id, []).append(shortage)
-    kinds = with_free_length(Reinforcement.objects.select_related("supplier"))
+    coming = Coming(cloth_on_its_way(on), demand.cloth_uses(on) if short else [])
+    kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"))
     for kind in kinds.filter(Q(pk__in=short) | Q(active=True, minimum_mm__gt=0)):
-        line = _cloth_line(kind, short.get(kind.pk, []), on, shop)
+        line = _cloth_line(kind, short.get(kind.pk, []), coming, on, shop)
         if line:
             yield line
 
 
-def _cloth_line(kind, shortages: list[ClothShortage], on: datetime.date, shop: Shop) -> OrderLine | None:
+def _cloth_line(
+    kind, shortages: list[ClothShortage], coming: Coming, on: datetime.date, shop: Shop
+) -> OrderLine | None:
+    coming_mm = coming.length_mm(kind.pk)
     bought = rolls_to_buy(
         job_rolls=sum(shortage.rolls for shortage in shortages),
         job_short_mm=sum(shortage.length_mm for shortage in shortages if shortage.rolls),
-        free_mm=kind.free_mm,
+        free_mm=kind.free_mm + coming_mm,
         minimum_mm=kind.minimum_mm if kind.active else 0,
         roll_length_mm=kind.roll_length_mm,
     )
@@ -108,7 +148,8 @@ def _cloth_line(kind, shortages: list[ClothShortage], on: datetime.date, shop: S
     reasons = [_shortage_words(shortage) for shortage in shortages]
     if bought.for_minimum:
         kept, free = format_length(kind.minimum_mm, shop.units), format_length(kind.free_mm, shop.units)
-        reasons.append(f"Keep at least {kept}; free now {free}")
+        ordered = f", {format_length(coming_mm, shop.units)} on its way" if coming_mm else ""
+        reasons.append(f"Keep at least {kept}; free now {free}{ordered}")
     needed_on = min((shortage.needed_on for shortage in shortages), default=None)
     lead_days = lead_days_of(kind)
     return OrderLine(
@@ -124,7 +165,34 @@ def _cloth_line(kind, shortages: list[ClothShortage], on: datetime.date, shop: S
         order_by=_order_by(needed_on, lead_days, on) if bought.rolls else None,
         lead_days=lead_days,
         price=kind.price_per_roll,
+        material=kind,
+        needs=_roll_needs(bought, coming.new_rolls(kind.pk), needed_on),
+        breaks=_breaks(kind, kind.price_per_roll, width_mm=kind.width_mm, length_mm=kind.roll_length_mm),
     )
+
+
+def _roll_needs(bought: RollsToBuy, dated: Sequence[PackNeed], needed_on: datetime.date | None) -> tuple[PackNeed, ...]:
+    """When each roll is needed: as jobs begin them, never more than the planner found to be enough."""
+    left, needs = bought.for_jobs, []
+    for need in dated:
+        packs = min(left, need.packs)
+        left -= packs
+        needs += [PackNeed(packs, need.needed_on)] if packs else []
+    needs += [PackNeed(left, needed_on)] if left else []
+    return (*needs, *([PackNeed(bought.for_minimum, None)] if bought.for_minimum else []))
+
+
+def _breaks(material, price: Decimal | None, **size: int) -> tuple[tuple[int, Decimal], ...]:
+    """Prices of this size at the material's own supplier, by number; the catalogue's price where none is from 1."""
+    fitting = [
+        offer
+        for offer in material.offers.all()
+        if offer.supplier_id == material.supplier_id and all(getattr(offer, key) == mm for key, mm in size.items())
+    ]
+    steps = {offer.least_packs: offer.price for offer in fitting}
+    if 1 not in steps and price is not None:
+        steps[1] = price
+    return tuple(sorted(steps.items())) if 1 in steps else ()
 
 
 def _shortage_words(shortage: ClothShortage) -> str:
@@ -156,14 +224,30 @@ def planned_needs(on: datetime.date) -> dict[int, list[Need]]:
 
 def _resin_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
     needs = planned_needs(on)
-    stock: dict[int, list[Container]] = {}
-    for container in open_containers().filter(chemical__in=needs):
-        stock.setdefault(container.chemical_id, []).append(container)
-    for chemical in Chemical.objects.filter(pk__in=needs).select_related("supplier"):
-        short = issue(needs[chemical.pk], [as_stock(item) for item in stock.get(chemical.pk, [])]).short
+    stock = resin_stock(needs, on)
+    for chemical in Chemical.objects.filter(pk__in=needs).select_related("supplier").prefetch_related("offers"):
+        short = issue(needs[chemical.pk], stock[chemical.pk]).short
         orders = packs_to_buy(short, pack_g=chemical.pack_g, shelf_life_days=chemical.shelf_life_days)
         for bought in orders:
             yield _resin_line(chemical, bought, on, shop)
+
+
+def resin_stock(chemical_ids: Collection[int], on: datetime.date) -> dict[int, list[Stock]]:
+    """Containers in the store and packs on their way, which live from the day they come for as long as when bought."""
+    stock: dict[int, list[Stock]] = {pk: [] for pk in chemical_ids}
+    for container in open_containers().filter(chemical__in=stock):
+        stock[container.chemical_id].append(as_stock(container))
+    lives = dict(Chemical.objects.filter(pk__in=stock).values_list("pk", "shelf_life_days"))
+    for packs in resin_on_its_way(on):
+        if packs.chemical_id in stock:
+            stock[packs.chemical_id].append(_coming_stock(packs, lives[packs.chemical_id]))
+    return stock
+
+
+def _coming_stock(packs: ResinArrival, life_days: int | None) -> Stock:
+    days = LONGEST_LEAD_DAYS if life_days is None else min(life_days, LONGEST_LEAD_DAYS)
+    ends = packs.expected_on + datetime.timedelta(days=days)
+    return Stock(f"order {packs.order_number}", packs.count * packs.pack_g, ends, False, packs.expected_on)
 
 
 def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop: Shop) -> OrderLine:
@@ -182,4 +266,7 @@ def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop:
         order_by=_order_by(bought.needed_on, lead_days, on),
         lead_days=lead_days,
         price=chemical.price_per_pack,
+        material=chemical,
+        needs=(PackNeed(bought.packs, bought.needed_on),) if bought.packs else (),
+        breaks=_breaks(chemical, chemical.price_per_pack, pack_g=chemical.pack_g),
     )

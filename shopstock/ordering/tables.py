@@ -1,8 +1,10 @@
+import django_filters
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
 
 from shopstock.columns import ShopTable
+from shopstock.models import Order, Supplier
 
 UNBROKEN = {"td": {"class": "unbroken"}}
 DAY = {"td": {"class": "day"}}
@@ -32,14 +34,17 @@ class OrderTable(ShopTable):
         empty_text = "Nothing to buy."
 
     def __init__(self, *args, currency: str, **kwargs):
-        self.currency = currency
+        self.shop_currency = currency
         super().__init__(*args, **kwargs)
+
+    def currency_of(self, record) -> str:
+        return (record.supplier and record.supplier.currency) or self.shop_currency
 
     def render_supplier(self, record) -> str:
         return str(record.supplier or "no supplier yet")
 
     def render_currency(self, record) -> str:
-        return self.currency
+        return self.currency_of(record)
 
     def render_reasons(self, value: tuple[str, ...]) -> str:
         return ". ".join(value)
@@ -58,13 +63,69 @@ class OrderTable(ShopTable):
         return "now" if record.needed_on is None else "lead time not known"
 
     def render_price(self, record) -> str:
-        return "no price yet" if record.price is None else f"{record.price:,.2f} {self.currency}"
+        return "no price yet" if record.each is None else f"{record.each:,.2f} {self.currency_of(record)}"
 
     def value_price(self, record):
-        return "" if record.price is None else f"{record.price:.2f}"
+        return "" if record.each is None else f"{record.each:.2f}"
 
     def render_cost(self, record) -> str:
-        return "not known" if record.cost is None else f"{record.cost:,.2f} {self.currency}"
+        return "not known" if record.cost is None else f"{record.cost:,.2f} {self.currency_of(record)}"
 
     def value_cost(self, record):
         return "" if record.cost is None else f"{record.cost:.2f}"
+
+
+class OrderListTable(ShopTable):
+    number = tables.Column(linkify=True, accessor="number", order_by="pk", verbose_name="order")
+    supplier = tables.Column(verbose_name="supplier")
+    state = tables.Column(verbose_name="state")
+    pack_count = tables.Column(verbose_name="rolls and packs", default="0", attrs=NUMBER)
+    expected_on = tables.DateColumn(format="Y-m-d", verbose_name="expected on", default="", attrs=UNBROKEN)
+    made_at = tables.DateTimeColumn(format="Y-m-d", verbose_name="written on", attrs=UNBROKEN)
+
+    class Meta:
+        empty_text = "No order yet."
+
+
+class OrderListFilter(django_filters.FilterSet):
+    state = django_filters.ChoiceFilter(choices=Order.State.choices, empty_label="any state", label="State")
+    supplier = django_filters.ModelChoiceFilter(queryset=Supplier.objects.all(), empty_label="any", label="Supplier")
+
+    class Meta:
+        model = Order
+        fields = ["state", "supplier"]
+
+
+class OrderLineTable(ShopTable):
+    """The lines of one order, for its file: numbers apart from words."""
+
+    order_number = tables.Column(empty_values=(), verbose_name="order")
+    material = tables.Column(verbose_name="what")
+    packs = tables.Column(verbose_name="quantity")
+    of = tables.Column(empty_values=(), verbose_name="of what")
+    width_mm = tables.Column(verbose_name="width (mm)", default="")
+    length_mm = tables.Column(verbose_name="length (mm)", default="")
+    pack_g = tables.Column(verbose_name="mass of a pack (g)", default="")
+    price = tables.Column(verbose_name="each", default="")
+    cost = tables.Column(verbose_name="together", default="")
+    currency = tables.Column(empty_values=(), verbose_name="currency")
+    expected = tables.Column(empty_values=(), verbose_name="deliver by")
+
+    class Meta:
+        orderable = False
+
+    def __init__(self, *args, order: Order, **kwargs):
+        self.order = order
+        super().__init__(*args, **kwargs)
+
+    def render_order_number(self) -> str:
+        return self.order.number
+
+    def render_of(self, record) -> str:
+        return "pack" if record.chemical_id else "roll"
+
+    def render_currency(self) -> str:
+        return self.order.currency
+
+    def render_expected(self) -> str:
+        return str(self.order.expected_on or "")

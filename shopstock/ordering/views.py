@@ -1,16 +1,23 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_POST
 
+from shopstock.buying import Buying, buying_of, currency_of
+from shopstock.fields import new_form_key
 from shopstock.listing import SafeExport
 from shopstock.models import Shop, Supplier
 from shopstock.roles import allow
 from shopstock.to_order import OrderLine, order_lines
 
+from .actions import OrderError, write_order
+from .queries import late_orders, open_orders
 from .tables import OrderTable
 
 
@@ -21,6 +28,8 @@ class Order:
     supplier: Supplier | None
     lines: Sequence[OrderLine]
     table: OrderTable
+    currency: str
+    buying: Buying | None = None
 
     @property
     def cost(self) -> Decimal:
@@ -34,12 +43,21 @@ class Order:
     def late(self) -> int:
         return sum(line.days_late > 0 for line in self.lines)
 
+    @property
+    def can_be_written(self) -> bool:
+        return self.supplier is not None and any(line.packs for line in self.lines)
 
-def orders_of(lines: Sequence[OrderLine], shop: Shop) -> list[Order]:
+
+def orders_of(lines: Sequence[OrderLine], on: date, shop: Shop) -> list[Order]:
     """Lines by supplier, in the order of their most pressing line; without a supplier last."""
     suppliers = sorted(dict.fromkeys(line.supplier for line in lines), key=lambda supplier: supplier is None)
-    groups = [(supplier, [line for line in lines if line.supplier == supplier]) for supplier in suppliers]
-    return [Order(supplier, group, table_of(group, shop)) for supplier, group in groups]
+    return [_order(supplier, [line for line in lines if line.supplier == supplier], on, shop) for supplier in suppliers]
+
+
+def _order(supplier: Supplier | None, lines: Sequence[OrderLine], on: date, shop: Shop) -> Order:
+    currency = currency_of(supplier, shop)
+    buying = buying_of(supplier, lines, on, shop) if supplier else None
+    return Order(supplier, lines, table_of(lines, shop), currency, buying)
 
 
 def table_of(lines: Sequence[OrderLine], shop: Shop) -> OrderTable:
@@ -52,7 +70,14 @@ def ordering(request: HttpRequest) -> HttpResponse:
     lines = order_lines(on)
     if request.GET.get("_export") in ("csv", "xlsx"):
         return file_of(lines, shop, request.GET["_export"], f"to-order-{on}")
-    return render(request, "ordering/ordering.html", {"orders": orders_of(lines, shop), "on": on})
+    context = {
+        "orders": orders_of(lines, on, shop),
+        "on": on,
+        "key": new_form_key(),
+        "open_orders": open_orders(on),
+        "late": late_orders(on),
+    }
+    return render(request, "ordering/ordering.html", context)
 
 
 @allow("order")
@@ -65,3 +90,39 @@ def ordering_file(request: HttpRequest, pk: int) -> HttpResponse:
 
 def file_of(lines: Sequence[OrderLine], shop: Shop, form: str, name: str) -> HttpResponse:
     return SafeExport(form, table_of(lines, shop)).response(f"{name}.{form}")
+
+
+@allow("order")
+@require_POST
+def write(request: HttpRequest, pk: int) -> HttpResponse:
+    """A draft of the first delivery of the plan, or of every line where there is no plan."""
+    supplier = get_object_or_404(Supplier, pk=pk)
+    shop, at = Shop.current(), timezone.now()
+    on = timezone.localdate(at)
+    lines = [line for line in order_lines(on) if line.supplier == supplier and line.packs]
+    buying = buying_of(supplier, lines, on, shop)
+    wanted, comes_by = _to_write(lines, buying, on)
+    try:
+        order = write_order(
+            supplier=supplier,
+            lines=wanted,
+            expected_on=comes_by,
+            by=request.user,
+            at=at,
+            key=request.POST.get("key") or new_form_key(),
+        )
+    except OrderError as error:
+        messages.error(request, str(error))
+        return redirect("ordering")
+    messages.success(request, f"Order {order.number} to {supplier} is written. Check it, then approve it.")
+    return redirect(order)
+
+
+def _to_write(lines: Sequence[OrderLine], buying: Buying | None, on: date):
+    """The lines and packs of the draft, and the soonest day they can be here."""
+    planned = list(buying.deliveries[0].lines) if buying and buying.deliveries else []
+    unplanned = [(line, line.packs) for line in lines if line.each is None]
+    wanted = planned + unplanned
+    lead = max((line.lead_days or 0 for line, _ in wanted), default=0)
+    soonest = date.fromordinal(on.toordinal() + lead)
+    return wanted, soonest

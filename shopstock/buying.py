@@ -1,0 +1,120 @@
+"""The cheapest way to buy what is short from one supplier: which deliveries, with what on each, beside lot for lot."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from math import ceil
+
+from .calc.costing import to_cents
+from .calc.whole_rolls import EXACT, Break, Material, OrderPlan, WholeRollError, cheapest_orders, lot_for_lot
+from .models import Chemical, Shop, Supplier
+from .to_order import OrderLine
+
+WEEKS = 26
+SECONDS = 0.5
+
+
+class MixedCurrency(Exception):
+    """Money of two currencies cannot be added up."""
+
+
+@dataclass(frozen=True)
+class PlannedDelivery:
+    """What should come in one week, by line, and the last day to order it."""
+
+    comes_by: datetime.date
+    order_by: datetime.date
+    lines: tuple[tuple[OrderLine, int], ...]
+
+    @property
+    def words(self) -> str:
+        return ", ".join(f"{packs} × {line.item}" for line, packs in self.lines)
+
+
+@dataclass(frozen=True)
+class Buying:
+    """The plan for one supplier; `plain` is the cost of ordering each need by itself."""
+
+    deliveries: tuple[PlannedDelivery, ...]
+    cost: Decimal
+    plain_cost: Decimal
+    plain_deliveries: int
+    method: str
+
+    @property
+    def proved(self) -> bool:
+        return self.method == EXACT
+
+    @property
+    def saves(self) -> Decimal:
+        return self.plain_cost - self.cost
+
+
+def currency_of(supplier: Supplier | None, shop: Shop) -> str:
+    return (supplier and supplier.currency) or shop.currency
+
+
+def buying_of(supplier: Supplier, lines: Sequence[OrderLine], on: datetime.date, shop: Shop) -> Buying | None:
+    """None when nothing here can be bought: packs or prices are not known."""
+    known = [line for line in lines if line.packs and line.needs and line.each is not None]
+    if not known:
+        return None
+    materials = [_material(line, on, shop) for line in known]
+    try:
+        plain = lot_for_lot(materials, supplier.freight)
+        best = cheapest_orders(materials, supplier.freight, seconds=SECONDS)
+    except WholeRollError:
+        return None
+    deliveries = _deliveries(best, known, materials, on)
+    return Buying(deliveries, to_cents(best.cost), to_cents(plain.cost), plain.deliveries, best.method)
+
+
+def _material(line: OrderLine, on: datetime.date, shop: Shop) -> Material:
+    """One roll or pack is the unit: a job that begins a roll needs all of it."""
+    lead = _lead_weeks(line)
+    needed = [0] * max(WEEKS, lead + 1)
+    for need in line.needs:
+        needed[_week(need.needed_on, lead, on, len(needed))] += need.packs
+    life = line.material.shelf_life_days if isinstance(line.material, Chemical) else None
+    return Material(
+        line.item,
+        tuple(map(Decimal, needed[:WEEKS])) if lead < WEEKS else tuple(map(Decimal, needed)),
+        on_hand=Decimal(0),
+        pack=Decimal(1),
+        lead_periods=min(lead, WEEKS - 1),
+        prices=tuple(Break(least, price) for least, price in line.breaks) or (Break(1, line.each),),
+        holding=line.each * shop.keeping_percent / 100 / 52,
+        life_periods=None if life is None else life // 7,
+    )
+
+
+def _lead_weeks(line: OrderLine) -> int:
+    return min(WEEKS - 1, ceil((line.lead_days or 0) / 7))
+
+
+def _week(day: datetime.date | None, lead: int, on: datetime.date, weeks: int) -> int:
+    """The week in which it must be here; without a day, the first in which an order can be."""
+    if day is None:
+        return min(lead, weeks - 1)
+    return min(max(0, (day - on).days // 7), weeks - 1)
+
+
+def _deliveries(
+    plan: OrderPlan, lines: Sequence[OrderLine], materials: Sequence[Material], on: datetime.date
+) -> tuple[PlannedDelivery, ...]:
+    found = []
+    for week in range(len(materials[0].needed)):
+        here = [(line, row[week]) for line, row in zip(lines, plan.packs, strict=True) if row[week]]
+        if here:
+            comes_by = _comes_by(here, week, on)
+            longest = max(line.lead_days or 0 for line, _ in here)
+            found.append(PlannedDelivery(comes_by, comes_by - datetime.timedelta(days=longest), tuple(here)))
+    return tuple(found)
+
+
+def _comes_by(lines: Sequence[tuple[OrderLine, int]], week: int, on: datetime.date) -> datetime.date:
+    """The first day in the week, or after it, on which one of its lines is needed; its start when none says."""
+    starts = on + datetime.timedelta(days=7 * week)
+    days = [need.needed_on for line, _ in lines for need in line.needs if need.needed_on and need.needed_on >= starts]
+    return min(days, default=starts)
