@@ -1,0 +1,77 @@
+"""The cheapest deliveries of a supplier, beside each need by itself."""
+
+from decimal import Decimal
+
+import pytest
+
+from shopstock.buying import buying_of
+from shopstock.demand import ClothUse
+from shopstock.models import Offer, Shop
+from shopstock.to_order import order_lines
+from tests.factories import TODAY, make_chemical, make_reinforcement, make_supplier
+from tests.shopstock.demand_source import day
+
+
+@pytest.fixture
+def supplier(db):
+    return make_supplier(lead_time_days=14, freight=Decimal("40"))
+
+
+def buying(supplier):
+    return buying_of(
+        supplier, [line for line in order_lines(TODAY) if line.supplier == supplier], TODAY, Shop.current()
+    )
+
+
+def test_needs_close_together_share_one_delivery_and_its_freight(planned, supplier):
+    roving = make_reinforcement(supplier=supplier)
+    planned.short_of(roving, rolls=2, needed_on=day(30))
+    planned.uses += [
+        ClothUse(roving.pk, day(30), "Hull", 1, new_mm=40_000, new_rolls=1),
+        ClothUse(roving.pk, day(37), "Deck", 2, new_mm=40_000, new_rolls=1),
+    ]
+    found = buying(supplier)
+    assert [(delivery.comes_by, [packs for _, packs in delivery.lines]) for delivery in found.deliveries] == [
+        (day(30), [2])
+    ]
+    # two rolls at 120.00 and one freight; a roll kept a week is 120 · 20 % / 52
+    assert (found.cost, found.plain_deliveries, found.plain_cost, found.proved) == (
+        Decimal("280.46"), 2, Decimal("320.00"), True,
+    )  # fmt: skip
+
+
+def test_price_break_of_the_supplier_is_used(planned, supplier):
+    roving = make_reinforcement(supplier=supplier)
+    Offer.objects.create(
+        supplier=supplier, reinforcement=roving, width_mm=1250, length_mm=50_000, least_packs=2, price=Decimal("100")
+    )
+    planned.short_of(roving, rolls=2, needed_on=day(30))
+    (line,) = order_lines(TODAY)
+    assert (line.each, line.cost, buying(supplier).cost) == (Decimal("100"), Decimal("200"), Decimal("240.00"))
+
+
+def test_offer_of_another_width_is_no_price_break(planned, supplier):
+    roving = make_reinforcement(supplier=supplier)
+    Offer.objects.create(
+        supplier=supplier, reinforcement=roving, width_mm=1000, length_mm=50_000, least_packs=1, price=Decimal("1")
+    )
+    planned.short_of(roving, rolls=1, needed_on=day(30))
+    assert order_lines(TODAY)[0].each == Decimal("120.00")
+
+
+def test_delivery_of_what_is_late_already_says_to_order_at_once(planned, supplier):
+    planned.short_of(make_reinforcement(supplier=supplier), rolls=1, needed_on=day(3))
+    (delivery,) = buying(supplier).deliveries
+    assert (delivery.comes_by, delivery.order_by) == (day(14), TODAY)
+
+
+def test_material_without_a_price_is_left_out_of_the_plan(planned, supplier):
+    planned.short_of(make_reinforcement(supplier=supplier, price_per_roll=None))
+    assert buying(supplier) is None
+
+
+def test_resin_is_not_bought_together_with_what_it_would_not_outlive(planned, supplier):
+    resin = make_chemical(supplier=supplier, pack_g=25_000, price_per_pack=Decimal("1"), shelf_life_days=28)
+    planned.needs_resin(resin, 25_000, 20, "Hull")
+    planned.needs_resin(resin, 25_000, 100, "Deck")
+    assert [sum(packs for _, packs in delivery.lines) for delivery in buying(supplier).deliveries] == [1, 1]
