@@ -41,7 +41,7 @@ def labels_pdf(
     if not labels:
         raise NoLabelsError("There are no labels to print. Choose at least one.")
     sheets = pages(medium, len(labels), first_free_slot)
-    drawings = iter([lay_out(label, medium) for label in labels])
+    drawings = (lay_out(label, medium) for label in labels)
     done = 0
     target = BytesIO()
     canvas = _canvas(target, medium, len(labels))

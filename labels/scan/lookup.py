@@ -2,7 +2,9 @@
 
 from labels.calc.qr_payload import NotALabelError, Scanned, scan
 from shopstock.calc.stock_code import WrongCodeError, group_code, near_codes
-from shopstock.models import Container, Roll
+from shopstock.models import Container, Place, Roll
+
+Found = Roll | Container | Place
 
 
 class NothingFound(Exception):
@@ -13,7 +15,7 @@ class NothingFound(Exception):
         self.near = near or []
 
 
-def find(text: str) -> Roll | Container:
+def find(text: str) -> Found:
     try:
         scanned = scan(text)
     except (NotALabelError, WrongCodeError) as error:
@@ -21,13 +23,10 @@ def find(text: str) -> Roll | Container:
     return find_scanned(scanned)
 
 
-def find_scanned(scanned: Scanned) -> Roll | Container:
-    found = _the_roll(scanned.code) or _the_container(scanned.code)
+def find_scanned(scanned: Scanned) -> Found:
+    found = _the_roll(scanned.code) or _the_container(scanned.code) or _the_place(scanned.code)
     if found:
         return found
-    if scanned.kind in ("P", "T"):
-        what = "a place" if scanned.kind == "P" else "a ticket"
-        raise NothingFound(f"{group_code(scanned.code)} is the label of {what}. Scan the roll or the container itself.")
     raise NothingFound(
         f"{group_code(scanned.code)} is a right code, but nothing in this store carries it. "
         "Look whether the label is from this shop; if it is, show it to the clerk."
@@ -40,6 +39,10 @@ def _the_roll(code: str) -> Roll | None:
 
 def _the_container(code: str) -> Container | None:
     return Container.objects.filter(code=code).select_related("chemical", "place").first()
+
+
+def _the_place(code: str) -> Place | None:
+    return Place.objects.filter(code=code).first()
 
 
 def existing(codes: list[str]) -> list[Roll | Container]:

@@ -12,6 +12,7 @@ urlpatterns = [
     # Labels carry their address in capitals; people type it in small letters.
     re_path(rf"^[rR]/{CODE}/?$", views.scan_roll, name="scan-roll"),
     re_path(rf"^[cC]/{CODE}/?$", views.scan_container, name="scan-container"),
+    re_path(rf"^[pP]/{CODE}/?$", views.scan_place, name="scan-place"),
     path("r/<str:code>/cut/", views.cut, name="scan-cut"),
     path("r/<str:code>/cut-without-plan/", views.cut_freely, name="scan-cut-free"),
     path("r/<str:code>/cut-away/", views.cut_away, name="scan-cut-away"),

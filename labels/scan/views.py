@@ -11,16 +11,18 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
+from labels.models import LabelWish
+from labels.wishes import wish_for
 from shopstock import ledger
 from shopstock.calc.units import format_length
 from shopstock.expiry import reason_of, to_take_before
-from shopstock.models import Container, Movement, Roll, Shop
+from shopstock.models import Container, Movement, Place, Roll, Shop
 from shopstock.roles import allow
 
 from . import actions
 from .answers import not_understood, refused, wants_json, who_sends, written
 from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm, QueuedCutForm
-from .lookup import NothingFound, find, find_scanned
+from .lookup import Found, NothingFound, find, find_scanned
 from .next_cut import NextCut, next_cut, pieces_left
 
 # What the form cannot be sent again for: the page as it was no longer holds.
@@ -54,7 +56,10 @@ def scan_photo(request: HttpRequest) -> HttpResponse:
     except NothingFound as error:
         return _nothing_found(request, error, read.scanned.code)
     if read.worn:
-        messages.warning(request, "The label is hardly readable any more. Print a new one soon.")
+        wish_for(code=found.code, why=LabelWish.Why.DYING, by=request.user, at=timezone.now())
+        messages.warning(
+            request, "This label is hardly readable any more: print a new one. It is on the list of labels wanted."
+        )
     return redirect(_page_of(found))
 
 
@@ -64,9 +69,10 @@ def _nothing_found(request: HttpRequest, error: NothingFound, text: str) -> Http
     return render(request, "scan/scan.html", context, status=404)
 
 
-def _page_of(found: Roll | Container) -> str:
-    name = "scan-roll" if isinstance(found, Roll) else "scan-container"
-    return reverse(name, args=[found.code])
+def _page_of(found: Found) -> str:
+    if isinstance(found, Place):
+        return reverse("place", args=[found.pk])
+    return reverse("scan-roll" if isinstance(found, Roll) else "scan-container", args=[found.code])
 
 
 def _found_first(kind: type[Roll] | type[Container]) -> Callable:
@@ -275,6 +281,14 @@ def scan_container(request: HttpRequest, container: Container) -> HttpResponse:
         "why": reason_of(container),
     }
     return render(request, "scan/container.html", context)
+
+
+@allow("look")
+def scan_place(request: HttpRequest, code: str) -> HttpResponse:
+    try:
+        return redirect(_page_of(find(code)))
+    except NothingFound as error:
+        return _nothing_found(request, error, code)
 
 
 @never_cache

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from django.db.models import Q, QuerySet
 
 from shopstock.calc.stock_code import check_code, normalise_code
-from shopstock.models import Container, Roll
+from shopstock.models import Container, Place, Roll
 from shopstock.queries import find_rolls, open_containers, open_rolls
 
-MOST_FOUND = 60
+from .label_of import Item
 
-Item = Roll | Container
+MOST_FOUND = 60
 
 
 def rolls_with_words() -> QuerySet[Roll]:
@@ -23,13 +23,22 @@ def items_with(codes: Iterable[str]) -> list[Item]:
     wanted = list(dict.fromkeys(normalise_code(code) for code in codes if check_code(code)))
     rolls = rolls_with_words().filter(code__in=wanted)
     containers = Container.objects.filter(code__in=wanted).select_related("chemical", "place")
-    by_code = {item.code: item for item in (*rolls, *containers)}
+    places = Place.objects.filter(code__in=wanted)
+    by_code = {item.code: item for item in (*places, *rolls, *containers)}
     return [by_code[code] for code in wanted if code in by_code]
 
 
 def items_matching(words: str) -> list[Item]:
     rolls = find_rolls(words).filter(pk__in=open_rolls().values("pk")).prefetch_related("reinforcement__layers")
-    return [*rolls[:MOST_FOUND], *_containers_matching(words)[:MOST_FOUND]][:MOST_FOUND]
+    found = [*rolls[:MOST_FOUND], *_containers_matching(words)[:MOST_FOUND], *_places_matching(words)[:MOST_FOUND]]
+    return found[:MOST_FOUND]
+
+
+def _places_matching(words: str) -> QuerySet[Place]:
+    places = Place.objects.all()
+    for word in words.split():
+        places = places.filter(Q(code__icontains=word) | Q(name__icontains=word))
+    return places
 
 
 def _containers_matching(words: str) -> QuerySet[Container]:

@@ -1,70 +1,46 @@
-from dataclasses import replace
-
 from django import forms
 from django.http import QueryDict
 
-from labels.calc.sheet_geometry import MEDIA, Medium, SlotError, medium_problems, slots
+from labels.calc.sheet_geometry import Medium, SlotError, medium_problems, slots
+from labels.models import PrintMedium
 
-from .media import CHOICES, FIRST_SHEET, OWN, STANDARD
+from .media import key_of, offered
 
-MOST_LABELS = 500
-
-MEASURES = {
-    "page_w": "Page width (mm)",
-    "page_h": "Page height (mm)",
-    "label_w": "Label width (mm)",
-    "label_h": "Label height (mm)",
-    "left": "From the page’s left edge to the first label (mm)",
-    "top": "From the page’s top edge to the first label (mm)",
-    "pitch_x": "From one label’s left edge to the next one’s (mm)",
-    "pitch_y": "From one label’s top edge to the next one’s (mm)",
-}
-COUNTS = {"cols": "Labels side by side", "rows": "Labels one below the other"}
-DEFAULTS = {"medium": FIRST_SHEET, "first": 1, "copies": 1, "dpi": 600, "offset_x": 0, "offset_y": 0}
+MOST_LABELS = 1000
+STARTS = {"copies": 1}
 
 
 class SheetForm(forms.Form):
-    """How the labels lie on paper. Cleans to `sheet`, a Medium; what is not given is as usual."""
+    """On what labels are printed and from where on. Cleans to `row`, the medium, and `sheet`, its measures."""
 
-    medium = forms.ChoiceField(label="Sheet or label printer", choices=CHOICES, help_text="The sizes stand on its box.")
+    medium = forms.ChoiceField(label="Sheet or label printer", help_text="The sizes stand on its box.")
     first = forms.IntegerField(
         label="First free label on the sheet", min_value=1, help_text="Counted along the rows; or tap it below."
     )
-    copies = forms.IntegerField(
-        label="Copies of each", min_value=1, max_value=9, help_text="A second one inside the core outlives the wrap."
-    )
-    offset_x = forms.FloatField(
-        label="Print farther right by (mm)",
-        min_value=-5,
-        max_value=5,
-        help_text="If the printer is off. Minus is left.",
-    )
-    offset_y = forms.FloatField(label="Print farther down by (mm)", min_value=-5, max_value=5, help_text="Minus is up.")
-    dpi = forms.IntegerField(
-        label="Dots an inch of the printer",
-        min_value=150,
-        max_value=2400,
-        help_text="Office printer 600, label printer 203.",
+    copies = forms.IntegerField(label="Copies of each", min_value=1, max_value=9)
+    twins = forms.BooleanField(label="And a twin of each roll’s label for inside its tube", required=False)
+    plain = forms.BooleanField(
+        label="Without hazard pictograms: the maker’s own label is on the container", required=False
     )
 
     def __init__(self, data: QueryDict | dict):
+        self.rows = {row.key: row for row in offered()}
         given = {name: value for name, value in data.items() if value != ""}
-        super().__init__({**DEFAULTS, **_measures_of(MEDIA[0]), **given})
-        for name, label in MEASURES.items():
-            self.fields[name] = forms.FloatField(label=label, min_value=0, max_value=2000)
-        for name, label in COUNTS.items():
-            self.fields[name] = forms.IntegerField(label=label, min_value=1, max_value=50)
+        chosen = self.rows.get(given.get("medium", ""), next(iter(self.rows.values())))
+        super().__init__({**STARTS, "medium": chosen.key, "first": chosen.first_free, **given})
+        self.fields["medium"].choices = [(key, row.name) for key, row in self.rows.items()]
 
     def clean(self) -> dict:
         cleaned = super().clean()
-        if self.errors:
+        row = self.rows.get(cleaned.get("medium", ""))
+        if row is None:
             return cleaned
-        sheet = self._own_sheet(cleaned) if cleaned["medium"] == OWN else self._standard_sheet(cleaned)
+        sheet = row.medium
         for problem in medium_problems(sheet):
             self.add_error(None, problem)
-        if not self.errors:
+        if "first" in cleaned and not self.errors:
             self._check_first(sheet, cleaned["first"])
-        return {**cleaned, "sheet": sheet}
+        return {**cleaned, "row": row, "sheet": sheet}
 
     def _check_first(self, sheet: Medium, first: int) -> None:
         try:
@@ -72,28 +48,47 @@ class SheetForm(forms.Form):
         except SlotError as error:
             self.add_error("first", str(error))
 
-    def _own_sheet(self, cleaned: dict) -> Medium:
-        sizes = {name: cleaned[name] for name in (*MEASURES, *COUNTS, "dpi", "offset_x", "offset_y")}
-        return Medium(f"own sheet, {sizes['cols']} x {sizes['rows']} labels", **sizes)
-
-    def _standard_sheet(self, cleaned: dict) -> Medium:
-        shift = {"offset_x": cleaned["offset_x"], "offset_y": cleaned["offset_y"]}
-        return replace(STANDARD[cleaned["medium"]], **shift)
-
     def as_query(self, *, without: tuple[str, ...] = ()) -> dict[str, str]:
         """What an address needs to mean the same sheet again."""
-        names = ("medium", "first", "copies", "dpi", "offset_x", "offset_y")
-        names += (*MEASURES, *COUNTS) if self.shows_own else ()
-        return {name: self.data[name] for name in names if name not in without}
-
-    @property
-    def own_fields(self) -> list[forms.BoundField]:
-        return [self[name] for name in (*MEASURES, *COUNTS, "dpi")]
-
-    @property
-    def shows_own(self) -> bool:
-        return self.data.get("medium") == OWN
+        names = ("medium", "first", "copies", "twins", "plain")
+        return {name: self.data[name] for name in names if name not in without and self.data.get(name)}
 
 
-def _measures_of(medium: Medium) -> dict:
-    return {name: getattr(medium, name) for name in (*MEASURES, *COUNTS)}
+class MediumForm(forms.ModelForm):
+    """The measures of a sheet of labels, taken with a ruler."""
+
+    class Meta:
+        model = PrintMedium
+        fields = ["name", *PrintMedium.MEASURES, "first_free", "in_use"]
+        help_texts = {
+            "name": "For yourself: its sizes, or where it lies.",
+            "pitch_x": "Needed for more than one column.",
+            "pitch_y": "Needed for more than one row.",
+            "dpi": "Office printer 600, label printer 203 or 300.",
+            "offset_x": "Print the trial page to see. Minus is left.",
+            "offset_y": "Minus is up.",
+        }
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        if not key_of(name):
+            raise forms.ValidationError("Give it a name with letters or digits.")
+        others = PrintMedium.objects.exclude(pk=self.instance.pk)
+        if others.filter(key=self.instance.key or key_of(name)).exists() or others.filter(name__iexact=name).exists():
+            raise forms.ValidationError(f"There is a sheet called {name} already. Change that one, or choose a name.")
+        return name
+
+    def clean(self) -> dict:
+        cleaned = super().clean()
+        if self.errors:
+            return cleaned
+        medium = Medium(cleaned["name"], **{name: cleaned[name] for name in PrintMedium.MEASURES})
+        for problem in medium_problems(medium):
+            self.add_error(None, problem)
+        if cleaned["first_free"] > medium.labels_a_page or cleaned["first_free"] < 1:
+            self.add_error("first_free", f"The sheet has labels 1 to {medium.labels_a_page}.")
+        return cleaned
+
+    def save(self, commit: bool = True) -> PrintMedium:
+        self.instance.key = self.instance.key or key_of(self.cleaned_data["name"])
+        return super().save(commit)

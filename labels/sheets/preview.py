@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from labels.calc.sheet_geometry import Medium, Slot, pages, slots
-from shopstock.models import Container, Roll
+
+from .label_of import Item
 
 MOST_PAGES = 3
 
@@ -14,7 +15,7 @@ class Place:
     """One label of a page: item is None where the sheet was used before or stays free."""
 
     slot: Slot
-    item: Roll | Container | None
+    item: Item | None
     used: bool
     middle_x: float
     middle_y: float
@@ -26,7 +27,7 @@ class Page:
     places: list[Place]
 
 
-def preview(items: Sequence[Roll | Container], medium: Medium, first: int) -> list[Page]:
+def preview(items: Sequence[Item], medium: Medium, first: int) -> list[Page]:
     """The first few pages, each with all its labels; raises MediumError or SlotError."""
     left, shown = list(items), []
     for number, taken in enumerate(pages(medium, len(items), first)[:MOST_PAGES], start=1):
@@ -35,7 +36,7 @@ def preview(items: Sequence[Roll | Container], medium: Medium, first: int) -> li
     return shown
 
 
-def _places(medium: Medium, items: dict[int, Roll | Container]) -> list[Place]:
+def _places(medium: Medium, items: dict[int, Item]) -> list[Place]:
     begins = min(items)
     across, down = medium.label_w / 2, medium.label_h / 2
     return [

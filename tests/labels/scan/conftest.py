@@ -10,7 +10,7 @@ from tests.shopstock.clock import noon  # noqa: F401 - a fixture for every test 
 
 @pytest.fixture
 def roll(clerk):
-    return make_roll(by=clerk, length_mm=20_000, reinforcement=make_reinforcement("woven roving 600", width_mm=1_250))
+    return make_roll(by=clerk, length_mm=20_000, reinforcement=make_reinforcement("woven roving, wide", width_mm=1_250))
 
 
 @pytest.fixture

@@ -98,9 +98,14 @@ def test_text_that_is_no_code_is_answered_with_what_to_do(at_table, roll, text, 
     assert "<b>bold" not in page.content.decode()
 
 
-def test_label_of_a_place_says_to_scan_the_roll(at_table, roll):
-    free = next(code for code in map(make_code, range(9)) if code != roll.code)
-    assert "is the label of a place. Scan the roll or the container" in words(typed(at_table, f"HTTP://A.LAN/P/{free}"))
+def test_label_of_a_place_opens_the_place(at_table):
+    place = make_place("Rack B2")
+    assert typed(at_table, f"HTTP://A.LAN/P/{place.code}").url == reverse("place", args=[place.pk])
+    assert at_table.get(f"/P/{place.code}").url == reverse("place", args=[place.pk])
+
+
+def test_label_of_a_place_that_is_gone_says_so(at_table):
+    assert "nothing in this store carries it" in words(at_table.get("/p/B000008"))
 
 
 def test_roll_page_says_what_it_is_where_and_how_much(at_table, clerk):

@@ -8,6 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image, ImageDraw
 
+from labels.models import LabelWish
 from labels.scan import photo
 from tests.factories import make_container, make_roll
 
@@ -162,7 +163,8 @@ def test_opening_by_a_worn_label_asks_for_a_new_one(at_table, roll):
     end = picture.width - 4 * 10
     ImageDraw.Draw(picture).rectangle((end - 60, end - 60, end, end), fill=0)
     answer = at_table.post(reverse("scan-photo"), {"photo": SimpleUploadedFile("p.png", as_file(picture))}, follow=True)
-    assert "The label is hardly readable any more. Print a new one soon." in words(answer)
+    assert "This label is hardly readable any more: print a new one." in words(answer)
+    assert [(wish.code, wish.why) for wish in LabelWish.objects.all()] == [(roll.code, "dying")]
 
 
 def test_photo_without_a_role_is_refused(client, outsider, roll):

@@ -9,6 +9,11 @@ from tests.labels.reading import texts
 from tests.shopstock.clock import noon  # noqa: F401 - a fixture for every test here
 
 
+@pytest.fixture(autouse=True)
+def own_folder(settings, tmp_path):
+    settings.DATA_DIR = tmp_path
+
+
 @pytest.fixture
 def at_desk(client, clerk):
     client.force_login(clerk)
@@ -25,7 +30,9 @@ def sheet(client, rolls=(), **query):
 
 
 def pdf(client, rolls=(), **query):
-    return client.get(reverse("label-sheet-pdf"), {"code": [item.code for item in rolls], **query})
+    """The file, or the page that says why there is none."""
+    answer = client.post(reverse("label-sheet-pdf"), {"code": [item.code for item in rolls], **query})
+    return client.get(f"{answer.url}labels.pdf") if answer.status_code == 302 else answer
 
 
 def read_pdf(answer) -> list[list[str]]:

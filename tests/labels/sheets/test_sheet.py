@@ -7,26 +7,14 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import resolve, reverse
 
-from labels.sheets.media import OWN, STANDARD, STICKER
+from labels.calc.sheet_geometry import MEDIA
+from labels.models import PrintMedium
+from labels.sheets.media import key_of, offered
 from shopstock import ledger
 from shopstock.models import Shop
 from tests.factories import NOON, make_container, make_place, make_reinforcement, make_roll, new_key
 
 from .conftest import pdf, read_pdf, sheet
-
-OWN_SHEET = {
-    "medium": OWN,
-    "page_w": "210",
-    "page_h": "297",
-    "label_w": "90",
-    "label_h": "50",
-    "left": "10",
-    "top": "20",
-    "pitch_x": "95",
-    "pitch_y": "55",
-    "cols": "2",
-    "rows": "5",
-}
 
 
 def errors(page) -> dict:
@@ -57,39 +45,16 @@ def test_copies_from_the_last_free_label_run_on_to_the_next_page(at_desk, rolls)
     assert [len(page) // 2 for page in pages] == [1, 5]
 
 
-@pytest.mark.parametrize("key", STANDARD)
+@pytest.mark.parametrize("key", [key_of(medium.name) for medium in MEDIA])
 def test_every_standard_sheet_gives_readable_labels(at_desk, rolls, key):
     assert set(read_pdf(pdf(at_desk, rolls[:1], medium=key))[0]) == {payload(rolls[0])}
 
 
-def test_own_measures_give_readable_labels(at_desk, rolls):
-    assert set(read_pdf(pdf(at_desk, rolls[:1], **OWN_SHEET))[0]) == {payload(rolls[0])}
-
-
-@pytest.mark.parametrize(
-    ("wrong", "field", "message"),
-    [
-        ({"label_w": "96", "pitch_x": "95"}, "__all__", "Columns 95 mm apart overlap: a label is 96 mm wide."),
-        ({"cols": "3"}, "__all__", "The last column reaches 80.0 mm beyond the page of 210 mm."),
-        ({"rows": "6"}, "__all__", "The last row reaches 48.0 mm beyond the page of 297 mm."),
-        ({"label_w": "0"}, "__all__", "Give the width and height of page and label in mm, all more than 0."),
-        ({"first": "11"}, "first", "own sheet, 2 x 5 labels has labels 1 to 10; there is no label 11."),
-        ({"page_w": "1e999"}, "page_w", "Enter a number."),
-        ({"pitch_y": "nan"}, "pitch_y", "Enter a number."),
-        ({"label_h": "wide"}, "label_h", "Enter a number."),
-        ({"cols": "0"}, "cols", "Ensure this value is greater than or equal to 1."),
-    ],
-)
-def test_measures_that_do_not_go_together_are_refused_and_kept(at_desk, rolls, wrong, field, message):
-    page = pdf(at_desk, rolls, **(OWN_SHEET | wrong))
-    assert errors(page)[field] == [message]
-    assert page.context["form"].data | wrong == page.context["form"].data
-
-
 def test_label_too_small_for_a_code_says_so_before_the_pdf(at_desk, rolls):
-    tiny = OWN_SHEET | {"label_w": "12", "label_h": "8"}
-    assert "__all__" in errors(sheet(at_desk, rolls, **tiny))
-    assert "__all__" in errors(pdf(at_desk, rolls, **tiny))
+    offered()
+    PrintMedium.objects.create(key="tiny", name="tiny", page_w=12, page_h=8, label_w=12, label_h=8)
+    for page in (sheet(at_desk, rolls, medium="tiny"), pdf(at_desk, rolls, medium="tiny")):
+        assert "tiny is too small for a roll label" in errors(page)["__all__"][0]
 
 
 @pytest.mark.parametrize("first", ["0", "22", "-3", "two"])
@@ -100,7 +65,7 @@ def test_first_label_outside_the_sheet_is_refused_beside_its_field(at_desk, roll
 
 
 def test_pdf_of_nothing_asks_to_tick_a_label(at_desk):
-    assert errors(pdf(at_desk))["__all__"] == ["No label is ticked. Tick at least one roll or container."]
+    assert errors(pdf(at_desk))["__all__"] == ["No label is ticked. Tick at least one roll, container or place."]
 
 
 @pytest.mark.parametrize("name", ["label-sheet", "label-sheet-pdf"])
@@ -147,21 +112,21 @@ def test_preview_is_drawn_to_the_scale_of_the_sheet(at_desk, rolls):
 
 
 def test_tap_on_a_label_starts_there_and_keeps_all_else(at_desk, rolls):
-    html = sheet(at_desk, rolls, copies=2, offset_x=1.5).content.decode()
+    html = sheet(at_desk, rolls, copies=2, twins="on").content.decode()
     address = html.partition(' aria-label="Start at label 4"')[0].rpartition('href="')[2].split('"')[0]
     query = parse_qs(urlsplit(address.replace("&amp;", "&")).query)
-    assert (query["code"], query["first"], query["copies"], query["offset_x"]) == (
+    assert (query["code"], query["first"], query["copies"], query["twins"]) == (
         [roll.code for roll in rolls],
         ["4"],
         ["2"],
-        ["1.5"],
+        ["on"],
     )
 
 
 def test_sheet_printed_on_last_is_offered_again(at_desk, rolls):
-    pdf(at_desk, rolls, medium=STICKER, first=1, copies=3)
+    pdf(at_desk, rolls, medium="label-printer-100-x-50-mm", first=1, copies=3)
     form = sheet(at_desk, rolls).context["form"]
-    assert (form["medium"].value(), form["copies"].value()) == (STICKER, 1)
+    assert (form["medium"].value(), form["copies"].value()) == ("label-printer-100-x-50-mm", 1)
 
 
 def test_all_received_today_are_one_tap_away(at_desk, clerk, rolls):
@@ -175,12 +140,13 @@ def test_all_received_today_are_one_tap_away(at_desk, clerk, rolls):
 
 
 def test_words_find_rolls_and_containers_beside_those_already_ticked(at_desk, clerk, rolls):
-    wanted = make_roll(by=clerk, place=make_place("Rack Z9"))
+    rack = make_place("Rack Z9")
+    wanted = make_roll(by=clerk, place=rack)
     drum = make_container(by=clerk, batch="Z9-77")
     page = sheet(at_desk, rolls[:1], q="z9")
-    assert (page.context["items"], page.context["found"]) == (rolls[:1], [wanted, drum])
+    assert (page.context["items"], page.context["found"]) == (rolls[:1], [wanted, drum, rack])
     page = at_desk.get(reverse("label-sheet") + page.context["with_found"])
-    assert page.context["items"] == [rolls[0], wanted, drum]
+    assert page.context["items"] == [rolls[0], wanted, drum, rack]
 
 
 def test_words_with_a_nul_in_them_find_what_is_left_of_them(at_desk, rolls):
@@ -200,7 +166,8 @@ def test_sheet_asks_the_database_as_often_for_one_roll_as_for_three(at_desk, cle
 
 
 def queries(ask) -> int:
-    Shop.current()  # its row is made when first asked for
+    Shop.current()  # its row is made when first asked for, as are the common sheets
+    offered()
     with CaptureQueriesContext(connection) as captured:
         ask()
     return len(captured)

@@ -9,7 +9,15 @@ from PIL import Image
 
 from shopstock import ledger
 from shopstock.calc.stock_code import group_code
-from tests.factories import NOON, make_container, make_reinforcement, make_roll, new_key
+from tests.factories import (
+    NOON,
+    make_chemical,
+    make_container,
+    make_place,
+    make_reinforcement,
+    make_roll,
+    new_key,
+)
 from tests.labels.reading import texts
 
 from .conftest import read_pdf
@@ -116,8 +124,22 @@ def test_labels_are_printed_by_every_role_and_nobody_else(client, items, request
     assert get(client, name, items).status_code == status
 
 
-@pytest.mark.parametrize("name", ["label-sheet", "label-sheet-pdf"])
 @pytest.mark.parametrize(("person", "status"), [("clerk", 200), ("laminator", 200), ("owner", 200), ("outsider", 403)])
-def test_sheets_are_open_to_every_role_and_nobody_else(client, items, request, name, person, status):
+def test_sheets_are_open_to_every_role_and_nobody_else(client, items, request, person, status):
     client.force_login(request.getfixturevalue(person))
-    assert client.get(reverse(name), {"code": items["roll"].code}).status_code == status
+    assert client.get(reverse("label-sheet"), {"code": items["roll"].code}).status_code == status
+    assert client.post(reverse("label-sheet-pdf")).status_code == status
+
+
+def test_sticker_of_a_place_reads_back(at_desk):
+    place = make_place("Rack B2")
+    pages = read_pdf(at_desk.get(reverse("place-label-pdf", args=[place.code])))
+    assert [set(page) for page in pages] == [{f"HTTP://127.0.0.1:8000/P/{place.code}"}]
+
+
+def test_container_with_pictograms_asks_for_a_larger_label_or_to_leave_them_off(at_desk, clerk):
+    drum = make_container(by=clerk, chemical=make_chemical(pictograms="GHS02 GHS08"))
+    address = reverse("container-label-pdf", args=[drum.code])
+    assert "2 hazard pictograms" in at_desk.get(address).content.decode()
+    assert at_desk.get(address, {"plain": "on"})["Content-Type"] == "application/pdf"
+    assert at_desk.get(address, {"medium": "label-printer-100-x-150-mm"})["Content-Type"] == "application/pdf"
