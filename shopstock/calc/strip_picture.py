@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from shopstock.calc.units import METRIC, US
 
 FOOT_MM = 304.8
+CLOSER = 2.5  # how much more room words have in a drawing made larger
 BAND_WIDTH = 1000.0  # drawing units for the whole length
 BAND_LEFT = 10.0
 BAND_TOP = 34.0
@@ -68,6 +69,7 @@ class Box:
     kind: str = ""
     short: str = ""
     points: str = ""  # of an outline, as an SVG polygon has them
+    closer: str = ""  # the words when the drawing is made larger and its letters are not
 
     @property
     def arrow(self) -> str:
@@ -154,6 +156,7 @@ def draw_strip(
             "turned" if piece.turned else "",
             shortened(piece.name, width) if piece.across_mm * across >= 18 else "",
             _points(piece, BAND_LEFT, BAND_TOP, along, across),
+            shortened(piece.name, CLOSER * width) if piece.across_mm * across >= 18 / CLOSER else "",
         )
 
     return Picture(
@@ -212,8 +215,14 @@ def feet_marks(length_mm: int) -> list[tuple[float, str]]:
 
 
 def shortened(name: str, width: float) -> str:
-    """As much of a name as fits in `width` drawing units at about 8 units a character; nothing when under two fit."""
-    room = int(width // 8.2)
+    """As much of a name as fits in `width` drawing units at about 9 units a character; nothing when under two fit.
+
+    Of a name such as "Tender 4: Hull 1" what stands behind the colon stays when not all of it fits.
+    """
+    room = int(width // 9)
+    if len(name) <= room:
+        return name
+    name = name.rpartition(": ")[2]
     if len(name) <= room:
         return name
     return f"{name[: room - 1]}…" if room >= 3 else ""

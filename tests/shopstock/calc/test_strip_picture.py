@@ -55,3 +55,9 @@ def test_outline_is_drawn_by_its_own_corners():
 def test_warp_arrow_is_drawn_in_blanks_with_room_for_it(along_mm, has_arrow):
     blank = draw_strip(10_000, 1_000, blanks=[Piece(0, 0, along_mm, 800, "Hull 1")]).blanks[0]
     assert bool(blank.arrow) == has_arrow
+
+
+def test_name_with_its_job_keeps_the_piece_when_room_is_short():
+    piece = Piece(0, 0, 1_000, 800, "Workboat 7: Hull 5")
+    box = draw_strip(10_000, 1_000, blanks=[piece]).blanks[0]
+    assert (box.short, box.closer) == ("Hull 5", "Workboat 7: Hull 5")
