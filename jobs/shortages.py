@@ -126,8 +126,9 @@ class _Short:
         says so.
         """
         racks, missing = self.racks, self.missing
-        longest_mm = max(min(p.along_mm, p.across_mm) if 90 in p.turns else p.along_mm for p in missing)
-        reason = f"pieces up to {format_length(longest_mm, racks.shop.units)} long find no place on what is free"
+        largest = max(missing, key=lambda piece: (piece.along_mm * piece.across_mm, piece.along_mm))
+        size = " × ".join(format_length(side, racks.shop.units) for side in (largest.along_mm, largest.across_mm))
+        reason = f"pieces up to {size} find no place on what is free"
         giveable = [piece for piece in missing if racks.fits_new_roll(piece)]
         if not giveable:
             why = "and a new roll as sold cannot give them either: allow a seam or choose another cloth"
