@@ -8,8 +8,18 @@ from shopstock.models import SetAside
 from tests.factories import make_reinforcement, make_roll
 from tests.jobs.factories import confirmed, make_job, planned, simple_job
 
-LOOKS = ["jobs", "job", "cutting-plan", "plan-file", "strip-blanks", "resin-of-job", "plies-export"]
-OWNER_PAGES = ["job-add", "job-edit", "part-add", "part-edit", "ply-add", "ply-edit", "plies-import"]
+LOOKS = ["jobs", "job", "cutting-plan", "plan-file", "plan-print", "strip-blanks", "resin-of-job", "plies-export"]
+OWNER_PAGES = [
+    "job-add",
+    "job-edit",
+    "part-add",
+    "part-edit",
+    "ply-add",
+    "ply-edit",
+    "plies-import",
+    "plan-by-hand",
+    "plan-together",
+]
 OWNER_POSTS = [
     "job-add",
     "job-edit",
@@ -24,6 +34,10 @@ OWNER_POSTS = [
     "plan-job",
     "plan-confirm",
     "plan-cancel",
+    "plan-stop",
+    "plan-search",
+    "plan-by-hand",
+    "plan-together",
     "resin-of-job",
 ]
 
@@ -41,11 +55,11 @@ def addresses(db, owner) -> dict[str, str]:
         "job": "job job-edit job-cancel part-add plies-import plies-export plan-job resin-of-job",
         "part": "part-edit part-remove ply-add",
         "ply": "ply-edit ply-remove",
-        "plan": "cutting-plan plan-file plan-confirm plan-cancel",
+        "plan": "cutting-plan plan-file plan-print plan-confirm plan-cancel plan-stop plan-search plan-by-hand",
         "cut": "strip-blanks",
     }
     found = {name: reverse(name, args=[ids[what]]) for what, names in needs.items() for name in names.split()}
-    return found | {"jobs": reverse("jobs"), "job-add": reverse("job-add")}
+    return found | {"plan-together": reverse("plan-together"), "jobs": reverse("jobs"), "job-add": reverse("job-add")}
 
 
 @pytest.fixture(params=["clerk", "laminator", "owner", "outsider"])
