@@ -9,5 +9,6 @@ register = template.Library()
 def menu_link(context, name: str, words: str) -> str:
     """One line of the menu; the page that is open says so, to the eye and to a screen reader."""
     match = context["request"].resolver_match
-    here = ' aria-current="page"' if match and match.url_name == name else ""
-    return format_html('<li><a href="{}"{}>{}</a></li>', reverse(name), format_html(here), words)
+    is_here = match is not None and match.url_name == name
+    line = '<li><a href="{}" aria-current="page">{}</a></li>' if is_here else '<li><a href="{}">{}</a></li>'
+    return format_html(line, reverse(name), words)
