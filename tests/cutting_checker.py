@@ -50,6 +50,9 @@ def _strip_errors(problem: dict, stock: dict, blanks: dict, strip: dict):
         for other in grown[:n]:
             if one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]:
                 yield f"blanks overlap: {one} {other}"
+    locked = (strip["stock"], low, strip["length_mm"])
+    if len(_groups(grown, 1)) > 1 and locked not in _locked(problem):
+        yield "is more than one strip: a straight cut across the roll parts it"
     for fault in item.get("faults") or ():
         if low < fault["to_mm"] and fault["from_mm"] < high:
             yield from _fault_errors(item, fault, strip, boxes)
@@ -125,8 +128,12 @@ def _lot_errors(stock: dict, blanks: dict, plan: dict):
             yield f"{group} comes from {len(used)} lots"
 
 
+def _locked(problem: dict) -> list[tuple]:
+    return [(s["stock"], s["from_mm"], s["length_mm"]) for s in problem.get("locked_strips", ())]
+
+
 def _wish_errors(problem: dict, plan: dict):
-    locked = [(s["stock"], s["from_mm"], s["length_mm"]) for s in problem.get("locked_strips", ())]
+    locked = _locked(problem)
     there = {(s["stock"], s["from_mm"], s["length_mm"]): s for s in plan["strips"]}
     for key in locked:
         if key not in there:

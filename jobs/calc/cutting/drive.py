@@ -10,6 +10,7 @@ MEETINGS = (0.25, 0.5, 0.75, 0.9)
 COVER_SHARE = 0.06
 ROUNDS_A_START, DIVES = 10, 2
 FEW_LEVELS = 4
+WAIT_SECONDS = 120
 STALE_ROUNDS, STALE_ROUNDS_A_BLANK = 200, 60
 
 
@@ -33,5 +34,6 @@ def drive(search: Search, clock: Clock, better: Callable[[], bool], link: Link |
 def _meet(search: Search, clock: Clock, link: Link) -> bool:
     """Trade levels and best plans with the partner; returns whether its plan is better than ours."""
     link.send(search)
-    learned = [link.learn(search, news) for news in link.news(wait=clock.work_limit is not None)]
+    wait = min(WAIT_SECONDS, clock.seconds_left) if clock.work_limit is not None else 0
+    learned = [link.learn(search, news) for news in link.news(wait_seconds=wait)]
     return any(learned)

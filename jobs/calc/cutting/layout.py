@@ -6,12 +6,12 @@ from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.levels import (
     Column,
     Level,
-    Row,
     Task,
     column_across_mm,
     column_along_mm,
     row_along_mm,
 )
+from jobs.calc.cutting.parting import parted
 from jobs.calc.cutting.plan import Offcut, PlacedBlank, Strip
 from jobs.calc.cutting.stretches import Stretch
 
@@ -25,19 +25,8 @@ def without_extras(task: Task, placements: list[Placement]) -> list[Placement]:
     kept = []
     for level, stretch in sorted(placements, key=lambda item: item[0].length_mm):
         level = _lightened(task, level, extra) if any(extra[t] > 0 for t, _ in level.counts) else level
-        kept += [(part, stretch) for part in _parted(task, level)]
+        kept += [(part, stretch) for part in parted(task, level)]
     return kept
-
-
-def _parted(task: Task, level: Level) -> list[Level]:
-    """A level of one column is cut row by row: shorter strips for the same cloth."""
-    if len(level.columns) == 1:
-        return [_row_level(task, row) for row in level.columns[0]]
-    return [level] if level.columns else []
-
-
-def _row_level(task: Task, row: Row) -> Level:
-    return task.level(tuple(((index,),) for index in row))
 
 
 def _lightened(task: Task, level: Level, extra: Counter) -> Level:

@@ -7,8 +7,6 @@ from typing import BinaryIO
 
 from jobs.calc.cutting.search import Search
 
-WAIT_SECONDS = 120
-
 
 class Link:
     """Messages out and in; a thread reads, so that two full pipes never wait for each other."""
@@ -38,10 +36,10 @@ class Link:
         except (OSError, ValueError):
             self.open = False
 
-    def news(self, *, wait: bool) -> list:
-        """What has come in; with wait exactly one message, as long as the partner lives."""
-        if wait:
-            return [item for item in [self._next(WAIT_SECONDS)] if item] if self.open else []
+    def news(self, *, wait_seconds: float = 0) -> list:
+        """What has come in; with time to wait exactly one message, as long as the partner lives."""
+        if wait_seconds:
+            return [item for item in [self._next(wait_seconds)] if item] if self.open else []
         found = []
         while (item := self._next(0)) is not None:
             found.append(item)

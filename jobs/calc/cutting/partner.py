@@ -28,7 +28,7 @@ class Partner:
             stdout=subprocess.PIPE,
             env={**os.environ, "PYTHONPATH": path},
         )
-        seconds = max(0.1, clock.seconds - clock.elapsed - START_SECONDS)
+        seconds = None if clock.seconds is None else max(0.1, clock.seconds_left - START_SECONDS)
         self.link = Link(self.process.stdout, self.process.stdin)
         pickle.dump((task, start, seed, seconds, clock.work_limit), self.process.stdin, pickle.HIGHEST_PROTOCOL)
         self.process.stdin.flush()
@@ -42,7 +42,7 @@ class Partner:
 
 def start_partner(task: Task, start: list[Placement], seed: int, clock: Clock) -> Partner | None:
     """A partner, or None when there is too little time for one or the system refuses another process."""
-    if clock.work_limit is None and clock.seconds - clock.elapsed < LEAST_SECONDS:
+    if clock.seconds_left < LEAST_SECONDS:
         return None
     try:
         return Partner(task, start, seed, clock)

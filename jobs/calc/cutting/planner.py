@@ -14,7 +14,7 @@ from jobs.calc.cutting.reading import check_problem
 from jobs.calc.cutting.shortage import unplaced_blanks
 from jobs.calc.cutting.worth import settled
 
-LEAST_SECONDS, MOST_SECONDS = 0.05, 3_600
+USUAL_SECONDS, LEAST_SECONDS, MOST_SECONDS = 5.0, 0.05, 3_600
 MOST_WORK = 10_000_000
 BOUND_SHARE = 0.2
 BOUND_ROUNDS = 300
@@ -23,7 +23,7 @@ BOUND_ROUNDS = 300
 def plan_cuts(
     problem: Problem,
     *,
-    seconds: float = 5.0,
+    seconds: float | None = None,
     seed: int = 0,
     workers: int = 1,
     work_limit: int | None = None,
@@ -32,10 +32,12 @@ def plan_cuts(
 ) -> Plan:
     """Plan the cuts of one reinforcement.
 
-    seconds is the time to search; work_limit is a number of rounds instead, after which the same problem and seed give
-    the same plan on any machine. workers is 1 or 2 processes. on_better is called with every better plan, the first one
+    seconds is the time to search (5 where nothing limits it); work_limit is a number of rounds, after which the same
+    problem and seed give the same plan on any machine; of the two the first that comes stops the search. workers is 1 or 2 processes. on_better is called with every better plan, the first one
     at once; should_stop is asked between rounds. Raises ProblemError for a problem that cannot be planned.
     """
+    if seconds is None and work_limit is None:
+        seconds = USUAL_SECONDS
     _check_limits(seconds, workers, work_limit)
     check_problem(problem)
     clock = Clock(seconds, work_limit, should_stop)
@@ -48,8 +50,8 @@ def plan_cuts(
     return report.plan
 
 
-def _check_limits(seconds: float, workers: int, work_limit: int | None) -> None:
-    if not LEAST_SECONDS <= seconds <= MOST_SECONDS:
+def _check_limits(seconds: float | None, workers: int, work_limit: int | None) -> None:
+    if seconds is not None and not LEAST_SECONDS <= seconds <= MOST_SECONDS:
         raise ProblemError("seconds", f"{seconds} is not from {LEAST_SECONDS} to {MOST_SECONDS}")
     if workers not in (1, 2):
         raise ProblemError("workers", f"{workers} is not 1 or 2")
@@ -67,7 +69,7 @@ def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement],
         search = Search(task, start, seed)
         search.begin()
         report.show(search.best)
-        limit = 600.0 if clock.work_limit is not None else clock.seconds * BOUND_SHARE
+        limit = clock.seconds_left if clock.work_limit is not None else clock.seconds * BOUND_SHARE
         report.bound_mm2 = cloth_bound_mm2(task.problem, seconds=limit, rounds=BOUND_ROUNDS)
         if not report.show(search.best, again=True):
             drive(search, clock, lambda: report.show(search.best), partner and partner.link)

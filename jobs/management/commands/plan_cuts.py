@@ -15,11 +15,11 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser):
         parser.add_argument("file", help="problem file (JSON), - for standard input")
-        parser.add_argument("--seconds", type=float, default=5.0, help="time to search (default 5)")
+        parser.add_argument("--seconds", type=float, help="time to search (default 5)")
         parser.add_argument("--stages", type=int, choices=(2, 3, 4), help="cutting stages, instead of the file's")
         parser.add_argument("--workers", type=int, default=2, help="processes to search with (default 2)")
         parser.add_argument("--seed", type=int, default=0, help="seed of the search (default 0)")
-        parser.add_argument("--work-limit", type=int, help="rounds of search instead of seconds: repeatable")
+        parser.add_argument("--work-limit", type=int, help="rounds of search: repeatable; ends earlier with --seconds")
         parser.add_argument("--json", action="store_true", help="print the plan as JSON")
 
     def handle(self, *args, **options):
