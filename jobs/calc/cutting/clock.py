@@ -1,4 +1,4 @@
-"""How much of the work is done: by seconds, by rounds of search where the same plan must come out every time, or both."""
+"""How much of the work is done: by seconds, or by rounds where the same plan must come out every time, or by both."""
 
 import time
 from collections.abc import Callable

@@ -33,8 +33,9 @@ def plan_cuts(
     """Plan the cuts of one reinforcement.
 
     seconds is the time to search (5 where nothing limits it); work_limit is a number of rounds, after which the same
-    problem and seed give the same plan on any machine; of the two the first that comes stops the search. workers is 1 or 2 processes. on_better is called with every better plan, the first one
-    at once; should_stop is asked between rounds. Raises ProblemError for a problem that cannot be planned.
+    problem and seed give the same plan on any machine; of the two the first that comes stops the search.
+    workers is 1 or 2 processes. on_better is called with every better plan, the first one at once; should_stop is asked
+    between rounds. Raises ProblemError for a problem that cannot be planned.
     """
     if seconds is None and work_limit is None:
         seconds = USUAL_SECONDS
