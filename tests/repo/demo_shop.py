@@ -1,0 +1,29 @@
+"""The demo shop in the test's database, and a way to try something in it without leaving a trace."""
+
+import datetime
+from contextlib import contextmanager
+
+from django.contrib.auth import get_user_model
+from django.db import transaction
+
+from shopstock.demo.main_job import walk_main_job
+from shopstock.demo.store import fill_shop
+from tests.factories import make_person
+
+NOW = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
+NAMES = {"clerk": "carla", "laminator": "luis", "owner": "olga"}
+
+
+def demo_people(labels_file, monkeypatch) -> dict:
+    """Fill the shop; returns its people by role, with somebody who has none."""
+    monkeypatch.setattr("shopstock.demo.main_job.LABELS_FILE", labels_file)
+    walk_main_job(fill_shop(NOW))
+    people = {role: get_user_model().objects.get(username=name) for role, name in NAMES.items()}
+    return people | {"no role": make_person("otto")}
+
+
+@contextmanager
+def without_a_trace():
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)
