@@ -23,13 +23,16 @@ def _run(connection, statements: list[str]) -> None:
 
 
 def let_test_cleanup_through() -> None:
-    """Wrap the flush that Django does after a committing test; nothing else gets this permission."""
-    operations = connections["default"].ops
+    """Wrap the flush that Django does after a committing test; nothing else gets this permission.
+
+    On the class: a browser test runs inside an event loop, and there Django opens another connection.
+    """
+    operations = type(connections["default"].ops)
     flush = operations.execute_sql_flush
 
-    def flush_without_triggers(sql_list):
-        with ledgers_may_be_emptied(connections["default"]):
-            flush(sql_list)
+    def flush_without_triggers(self, sql_list):
+        with ledgers_may_be_emptied(self.connection):
+            flush(self, sql_list)
         Group.objects.bulk_create(Group(name=role) for role in ROLES)  # what the migrations leave in a new database
 
     operations.execute_sql_flush = flush_without_triggers

@@ -3,20 +3,19 @@ from django import forms
 from shopstock.fields import KeyedForm
 from shopstock.reading_form import ReadingForm
 
+USUAL_REASON = "count"
+
 
 class RecountForm(ReadingForm):
-    """Measuring with the aim of setting the ledger right: says why, and may keep the figures of an uncut roll."""
+    """Measuring with the aim of setting the ledger right."""
 
     reason = forms.CharField(
-        label="Why it was counted",
-        max_length=150,
-        initial="count",
-        help_text="For example: monthly count, looked short.",
+        label="Why it was counted", max_length=150, required=False, help_text="For example: looked short."
     )
 
     def words(self) -> str:
         names = ", ".join(found.name for found in self.outcome.found)
-        return f"{names}: {self.cleaned_data['reason']}"
+        return f"{names}: {self.cleaned_data['reason'] or USUAL_REASON}"
 
 
 class TubeEmptyForm(KeyedForm):

@@ -8,7 +8,18 @@ from jobs.lay_up_text import LaidFabric, written
 from jobs.models import CuttingPlan, Job, Part, Ply, StandIn
 from jobs.standing_in.actions import choose_stand_in
 from jobs.standing_in.target import target_of
-from shopstock.models import Chemical, Container, Fault, Movement, Place, Reinforcement, Roll, SetAside, Supplier
+from shopstock.models import (
+    Chemical,
+    Container,
+    Fault,
+    Movement,
+    Place,
+    RecountRound,
+    Reinforcement,
+    Roll,
+    SetAside,
+    Supplier,
+)
 from tests.factories import NOON
 
 # Pages that show something only when they are asked something.
@@ -66,7 +77,16 @@ def _arguments() -> dict[str, tuple]:
     plan = CuttingPlan.objects.order_by("pk").first()
     job, part, ply = (model.objects.order_by("pk").first().pk for model in (Job, Part, Ply))
     stand_in = a_stand_in(plan.made_by).pk
+    offcut = Roll.objects.filter(kind=Roll.Kind.OFFCUT).order_by("pk").first()
+    photographed = Fault.objects.exclude(photo="").select_related("roll").first()
+    recount = RecountRound.objects.first()
     by_name = {
+        "fault-photo": (photographed.roll.code, photographed.pk),
+        "roll-bin": (offcut.code,),
+        "recount-round": (recount.pk,),
+        "recount-count": (recount.pk, roll.code),
+        "recount-close": (recount.pk,),
+        "cut-habit": ("mat",),
         "receipt": ("demo-roll",),
         "roll-fault-clear": (faulty.roll.code, faulty.pk),
         "roll-release": (quarantined.code,),
@@ -108,6 +128,8 @@ def _arguments() -> dict[str, tuple]:
         "scan-offcut": (roll.code, cut.pk, 0),
         "ply-add": (part,),
         "ply-edit": (ply,),
+        "ply-outline": (ply,),
+        "ply-outline-remove": (ply,),
         "scan-roll": (roll.code,),
         "scan-container": (container.code,),
     }

@@ -4,12 +4,17 @@ import datetime
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.conf import settings
 from django.contrib.auth import get_user_model
 
+from shopstock import ledger
 from shopstock.demo.main_job import walk_main_job
 from shopstock.demo.store import fill_shop
+from shopstock.models import Fault, RecountRound
+from shopstock.photos import keep
 from tests.browser.chromium import DESK, PHONE
 from tests.browser.every_page import pages
+from tests.shopstock.pictures import phone_photo
 
 NOW = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
 LEAST_TARGET_PX = 44
@@ -27,13 +32,24 @@ TOO_SMALL = """
 @pytest.fixture
 def demo_shop(transactional_db, tmp_path, monkeypatch):
     monkeypatch.setattr("shopstock.demo.main_job.LABELS_FILE", tmp_path / "labels.pdf")
+    monkeypatch.setattr(settings, "DATA_DIR", tmp_path)
     walk_main_job(fill_shop(NOW))
+    have_something_to_measure()
     person = get_user_model().objects.get(username="olga")
     from tests.factories import PASSWORD
 
     person.set_password(PASSWORD)
     person.save()
     return person
+
+
+def have_something_to_measure():
+    """A photographed fault, an offcut and an open round, which the main job does not need."""
+    owner = get_user_model().objects.get(username="olga")
+    roll = Fault.objects.order_by("pk").first().roll
+    Fault.objects.filter(roll=roll).update(photo=keep(phone_photo()))
+    ledger.record_offcut(parent=roll, width_mm=400, length_mm=900, by=owner, at=NOW, key="offcut-to-see")
+    RecountRound.objects.create(started_by=owner, started_at=NOW, tolerance_percent=2, tolerance_mm=1000)
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])

@@ -56,6 +56,11 @@ def test_weight_by_ratio_counts_the_label_once(send, roll):
     assert not Movement.objects.filter(kind="recount").exists()
 
 
+def test_recount_without_a_reason_is_a_count(send, roll):
+    send(roll, gross="21.4", reason="", set="1")
+    assert Movement.objects.get(kind="recount").reason == "weight: count"
+
+
 def test_weight_without_one_at_receipt_goes_by_areal_weight(send, clerk, mat):
     roll = make_roll(by=clerk, reinforcement=mat, length_mm=36_000)
     found = send(roll, gross="21.4", tube="1.6").context["outcome"].found[0]
@@ -144,7 +149,6 @@ def test_roll_cut_since_the_page_was_opened_is_not_overwritten(send, roll, lamin
         ({"tape": "60"}, "longer", "60.00 m is more than the 55.00 m it came with"),
         ({"tape": "-1"}, "tape", "cannot be negative"),
         ({"gross": "heavy"}, "gross", "is not a number with a unit"),
-        ({"gross": "21.4", "reason": ""}, "reason", "required"),
     ],
 )
 def test_bad_reading_is_refused_beside_its_field_and_kept(send, roll, typed, field, words):
