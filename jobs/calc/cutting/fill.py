@@ -13,6 +13,7 @@ from jobs.calc.cutting.levels import Level
 
 NOTHING = np.float32(-1e30)
 MOST_COLUMNS_AT_ONCE = 6
+MOST_WIDE_STEPS = 120
 
 
 class Scratch:
@@ -71,10 +72,11 @@ class Steps:
 def steps_for(grid: Grid, free: np.ndarray) -> Steps:
     """The steps for these blanks: (types) how many of each there are."""
     rows, copies = [], []
+    most = max(1, MOST_WIDE_STEPS // max(1, len(grid.rows) - len(grid.task.shapes)))
     for row, needs in enumerate(grid.needs):
         number = min(int(free[type_]) // count for type_, count in needs)
         if number and len(needs) + needs[0][1] > 2:
-            number = 1
+            number = min(number, most)
         rows += [row] * number
         copies += range(number)
     rows = np.array(rows, dtype=np.int64)
