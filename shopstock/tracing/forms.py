@@ -6,6 +6,16 @@ from django.utils import timezone
 from .timeline import CLOTH, DECISION, RESIN
 
 
+class DayForm(forms.Form):
+    on = forms.DateField(label="At the end of", widget=forms.DateInput(attrs={"type": "date"}))
+
+    def clean_on(self) -> datetime.date:
+        day = self.cleaned_data["on"]
+        if not 1970 <= day.year <= 9000:
+            raise forms.ValidationError("Give a day on which there was a store.")
+        return day
+
+
 class TimelineForm(forms.Form):
     since = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}))
     until = forms.DateField(label="To, that day too", required=False, widget=forms.DateInput(attrs={"type": "date"}))

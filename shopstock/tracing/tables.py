@@ -1,10 +1,21 @@
 import django_tables2 as tables
 
 from shopstock.calc.units import format_length, format_mass
-from shopstock.columns import ShopTable
+from shopstock.columns import LengthColumn, ShopTable
 from shopstock.models import ContainerMovement, Movement
 
 KIND_WORDS = dict(Movement.Kind.choices) | dict(ContainerMovement.Kind.choices)
+
+
+class StockOnTable(ShopTable):
+    reinforcement = tables.LinkColumn(
+        "reinforcement", args=[tables.A("reinforcement")], accessor="reinforcement__name", verbose_name="fabric"
+    )
+    rolls = tables.Column(verbose_name="rolls and offcuts", attrs={"td": {"class": "number"}})
+    length_mm = LengthColumn(verbose_name="length")
+
+    class Meta:
+        empty_text = "Nothing lay on the racks that day."
 
 
 class TimelineTable(ShopTable):

@@ -1,13 +1,15 @@
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 
 from shopstock.listing import list_page
 from shopstock.roles import allow
 
 from .files import cloth_csv, resin_csv
-from .forms import TimelineForm
+from .forms import DayForm, TimelineForm
 from .recall import batches_like, lots_like, recall_batch, recall_lot
-from .tables import TimelineTable
+from .stock_on import stock_on
+from .tables import StockOnTable, TimelineTable
 from .timeline import timeline
 
 
@@ -55,6 +57,22 @@ def _file(text: str, name: str) -> HttpResponse:
     answer = HttpResponse(text, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="recall-{name}.csv"'
     return answer
+
+
+@allow("look")
+def stock_on_page(request: HttpRequest) -> HttpResponse:
+    today = timezone.localdate()
+    form = DayForm(request.GET if "on" in request.GET else None, initial={"on": today})
+    day = form.cleaned_data["on"] if form.is_bound and form.is_valid() else today
+    return list_page(
+        request,
+        table_class=StockOnTable,
+        rows=stock_on(day),
+        template="tracing/stock_on.html",
+        file_name=f"stock-{day}",
+        form=form,
+        day=day,
+    )
 
 
 @allow("audit")
