@@ -1,6 +1,6 @@
 """What jobs tell whoever traces stock: the parts that a set-aside length went into, and decisions made in jobs."""
 
-from collections.abc import Iterable
+from collections.abc import Collection
 
 from django.db.models import F, QuerySet, Value
 from django.db.models.functions import Concat
@@ -9,12 +9,12 @@ from django.urls import reverse
 from shopstock.timeline_columns import as_lines
 from shopstock.uses import Use
 
-from .models import CuttingPlan, PlannedBlank, StandIn
+from .models import CuttingPlan, Mix, MixDraw, MixPly, PlannedBlank, StandIn
 
 
-def uses_of_set_asides(numbers: Iterable[int]) -> dict[int, list[Use]]:
+def uses_of_set_asides(numbers: Collection[int]) -> dict[int, list[Use]]:
     blanks = (
-        PlannedBlank.objects.filter(strip__set_aside__in=list(numbers))
+        PlannedBlank.objects.filter(strip__set_aside__in=numbers)
         .select_related("ply__part__job")
         .annotate(set_aside_number=F("strip__set_aside"))
         .order_by("pk")
@@ -33,6 +33,29 @@ def uses_of_set_asides(numbers: Iterable[int]) -> dict[int, list[Use]]:
         )
         found.setdefault(number, []).append(use)
     return found
+
+
+def uses_of_draws(numbers: Collection[int]) -> dict[int, list[Use]]:
+    draws = MixDraw.objects.filter(movement__in=numbers).select_related("mix__job")
+    plies: dict[int, dict[int | None, list[MixPly]]] = {}
+    for laid in MixPly.objects.filter(mix__draws__in=draws).distinct().select_related("ply__part").order_by("pk"):
+        plies.setdefault(laid.mix_id, {}).setdefault(laid.ply and laid.ply.part_id, []).append(laid)
+    return {draw.movement_id: _uses_of_pot(draw.mix, plies.get(draw.mix_id, {})) for draw in draws}
+
+
+def _uses_of_pot(mix: Mix, by_part: dict[int | None, list[MixPly]]) -> list[Use]:
+    """A pot is for the plies that were named; one that names none, or plies taken out since, is for its job."""
+    if not by_part:
+        return [Use(job=mix.job.name, part="", pieces=(), address=reverse("job", args=[mix.job_id]))]
+    return [
+        Use(
+            job=mix.job.name,
+            part=laid[0].ply.part.name if part else "",
+            pieces=tuple(ply.name for ply in laid),
+            address=reverse("part-history", args=[part]) if part else reverse("job", args=[mix.job_id]),
+        )
+        for part, laid in by_part.items()
+    ]
 
 
 def decisions() -> list[QuerySet]:

@@ -1,6 +1,6 @@
 """What became of stock, asked of whoever uses it. The storeroom does not know jobs; jobs register here."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -18,8 +18,12 @@ class Use:
 
 
 class UseSource(Protocol):
-    def uses_of_set_asides(self, numbers: Iterable[int]) -> dict[int, list[Use]]:
+    def uses_of_set_asides(self, numbers: Collection[int]) -> dict[int, list[Use]]:
         """By the number of the set-aside: the parts whose pieces lie in that length."""
+        ...
+
+    def uses_of_draws(self, numbers: Collection[int]) -> dict[int, list[Use]]:
+        """By the number of the line of masses: the parts whose plies were laid with that pot."""
         ...
 
     def decisions(self) -> list[QuerySet]:
@@ -35,10 +39,18 @@ def register(source: UseSource) -> None:
         _sources.append(source)
 
 
-def uses_of_set_asides(numbers: Iterable[int]) -> dict[int, list[Use]]:
-    wanted, found = sorted(set(numbers)), {}
-    for source in _sources:
-        for number, uses in source.uses_of_set_asides(wanted).items():
+def uses_of_set_asides(numbers: Collection[int]) -> dict[int, list[Use]]:
+    return _gathered(source.uses_of_set_asides(numbers) for source in _sources)
+
+
+def uses_of_draws(numbers: Collection[int]) -> dict[int, list[Use]]:
+    return _gathered(source.uses_of_draws(numbers) for source in _sources)
+
+
+def _gathered(told: Iterable[dict[int, list[Use]]]) -> dict[int, list[Use]]:
+    found: dict[int, list[Use]] = {}
+    for by_number in told:
+        for number, uses in by_number.items():
             found.setdefault(number, []).extend(uses)
     return found
 

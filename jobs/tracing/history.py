@@ -1,10 +1,10 @@
-"""From a part back to all that went into it: cloth by roll and lot, who cut it and when, and the air at that time."""
+"""From a part back to all that went into it: cloth by roll and lot, pots by container and batch, people, the air."""
 
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import F
+from django.db.models import F, Q
 
 from jobs.models import Part, PlannedBlank
 from shopstock.models import ClimateReading, ContainerMovement, Movement
@@ -36,7 +36,7 @@ class PartHistory:
 
 
 def history_of(part: Part) -> PartHistory:
-    """Cuts that stand, of confirmed plans; resin by the draws whose reason names the job."""
+    """Cuts that stand, of confirmed plans; resin by the pots mixed for its plies, or drawn in the job's name."""
     blanks = PlannedBlank.objects.filter(ply__part=part, strip__set_aside__isnull=False).select_related("strip")
     pieces: dict[int, list[str]] = {}
     for blank in blanks:
@@ -59,6 +59,10 @@ def _climate(line: Movement) -> ClimateReading | None:
 
 
 def _draws(part: Part) -> list[ContainerMovement]:
-    drawn = ContainerMovement.objects.filter(kind=ContainerMovement.Kind.DRAW, reason__icontains=part.job.name)
-    drawn = drawn.select_related("container__chemical", "by").annotate(drawn_g=-F("delta_g"))
+    """What went into pots for its plies, and draws outside any pot that were made in the job's name."""
+    of_pots = Q(mix_draw__mix__plies__ply__part=part)
+    by_name = Q(mix_draw=None, kind=ContainerMovement.Kind.DRAW, reason__icontains=part.job.name)
+    wanted = ContainerMovement.objects.filter(of_pots | by_name).values("pk")
+    drawn = ContainerMovement.objects.filter(pk__in=wanted)
+    drawn = drawn.select_related("container__chemical", "by", "mix_draw__mix").annotate(drawn_g=-F("delta_g"))
     return list(drawn.order_by("happened_at", "pk"))

@@ -48,6 +48,10 @@ class ResinRecall:
     def left_g(self) -> int:
         return sum(container.mass_g for container in self.containers)
 
+    @property
+    def jobs(self) -> list[Use]:
+        return _once(self.takings)
+
 
 def _once(takings: Sequence[Taking]) -> list[Use]:
     """Each part once, whatever number of cuts went into it."""
@@ -67,7 +71,7 @@ def cloth_recall(rolls: Sequence[Roll]) -> ClothRecall:
         .select_related("by", "roll", "set_aside")
         .order_by("happened_at", "pk")
     )
-    into = uses.uses_of_set_asides(line.set_aside_id for line in lines if line.set_aside_id)
+    into = uses.uses_of_set_asides([line.set_aside_id for line in lines if line.set_aside_id])
     takings = [
         Taking(
             at=line.happened_at,
@@ -92,6 +96,7 @@ def recall_batch(batch: str) -> ResinRecall:
         .select_related("by", "container")
         .order_by("happened_at", "pk")
     )
+    into = uses.uses_of_draws([line.pk for line in lines])
     takings = [
         Taking(
             at=line.happened_at,
@@ -100,7 +105,7 @@ def recall_batch(batch: str) -> ResinRecall:
             of=line.container,
             amount=-line.delta_g,
             words=line.reason,
-            uses=(),
+            uses=tuple(into.get(line.pk, ())),
         )
         for line in lines
     ]

@@ -7,10 +7,11 @@ import pytest
 from django.urls import reverse
 from django.utils.html import strip_tags
 
+from jobs.models import Mix, MixDraw, MixPly
 from shopstock import ledger
 from shopstock.models import ClimateReading, SetAside
 from tests.factories import NOON, make_container, make_place, make_reinforcement, make_roll, new_key
-from tests.jobs.factories import confirmed, simple_job
+from tests.jobs.factories import confirmed, make_ply, simple_job
 
 
 @pytest.fixture
@@ -83,3 +84,50 @@ def test_history_is_exported(client, clerk, part):
 def test_laminator_has_no_history_pages(client, laminator, part):
     client.force_login(laminator)
     assert client.get(reverse("part-history", args=[part.pk])).status_code == 403
+
+
+@pytest.fixture
+def pot(part, clerk, owner):
+    """A pot for the hull's one ply, of one draw from batch B-5, and a draw of the same batch for nothing named."""
+    container = make_container(by=clerk, batch="B-5")
+    line = ledger.draw(container=container, mass_g=1_500, by=clerk, at=NOON, key=new_key(), reason="pot 1")
+    ledger.draw(container=container, mass_g=300, by=clerk, at=NOON, key=new_key(), reason="repair")
+    mix = Mix.objects.create(
+        job=part.job,
+        number=1,
+        planned_g=1_500,
+        mixed_g=1_500,
+        temperature_c=Decimal("19.5"),
+        by=owner,
+        at=NOON,
+        key="p",
+    )
+    MixDraw.objects.create(mix=mix, movement=line, role=MixDraw.Role.RESIN)
+    MixPly.objects.create(mix=mix, ply=part.plies.get(), name="Hull, ply 1", mass_g=1_500)
+    return mix
+
+
+def test_history_lists_the_pots_mixed_for_its_plies(client, clerk, part, pot):
+    text = page(client, clerk, part)
+    assert ("B-5 1.50 kg pot 1 for Dinghy 12, 19.5 °C in the shop" in text, "repair" in text) == (True, False)
+
+
+def test_pot_of_another_part_is_not_of_this_one(client, clerk, part, pot):
+    other = part.job.parts.create(name="Deck")
+    pot.plies.update(ply=make_ply(other))
+    assert "pot 1" not in page(client, clerk, part)
+    assert "pot 1 for Dinghy 12" in page(client, clerk, other)
+
+
+def test_recall_of_the_batch_leads_to_the_part(client, clerk, part, pot):
+    client.force_login(clerk)
+    recalled = client.get(reverse("trace-batch"), {"name": "B-5"}).context["recall"]
+    assert [(use.job, use.part, use.pieces) for use in recalled.jobs] == [("Dinghy 12", "Hull", ("Hull, ply 1",))]
+    assert [len(taking.uses) for taking in recalled.takings] == [1, 0]
+
+
+def test_recall_of_a_pot_whose_ply_was_taken_out_leads_to_the_job(client, clerk, part, pot):
+    pot.plies.update(ply=None)
+    client.force_login(clerk)
+    recalled = client.get(reverse("trace-batch"), {"name": "B-5"}).context["recall"]
+    assert [(use.job, use.part) for use in recalled.jobs] == [("Dinghy 12", "")]
