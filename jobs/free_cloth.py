@@ -32,6 +32,14 @@ class FreeCloth:
         """The same roll if all that is booked were really there."""
         return replace(self, clean=self.booked)
 
+    def behind(self, start_mm: int) -> "FreeCloth":
+        """What is left of the roll when it is cut up to there."""
+
+        def rest(stretches: Iterable[Stretch]) -> tuple[Stretch, ...]:
+            return tuple((max(low, start_mm), high) for low, high in stretches if high > start_mm)
+
+        return replace(self, start_mm=start_mm, clean=rest(self.clean), booked=rest(self.booked))
+
     @property
     def usable_width_mm(self) -> int:
         return self.roll.width_mm - 2 * self.trim_mm

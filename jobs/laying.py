@@ -42,6 +42,7 @@ class LaidStrip:
     offcuts: tuple[tuple[int, int], ...] = ()  # (width_mm, length_mm)
     ends_mm: tuple[int, ...] = ()  # clean lengths cut away to reach it
     left: tuple[LeftOver, ...] = ()
+    outlines: tuple[tuple[tuple[float, float], ...], ...] = ()  # of nested blanks, from each blank's own corner
 
     @property
     def to_mm(self) -> int:

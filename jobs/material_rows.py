@@ -11,7 +11,8 @@ MM2_PER_M2 = 1_000_000
 
 def material_row(material: MaterialPlan) -> dict:
     taken_mm2 = sum(strip.area_mm2 for strip in material.strips)
-    laid_mm2 = sum(blank.across_mm * blank.along_mm for strip in material.strips for blank in strip.blanks)
+    pieces = material.pieces_by_id
+    laid_mm2 = sum(pieces[blank.id].net_mm2 for strip in material.strips for blank in strip.blanks)
     back_mm2 = sum(width * length for strip in material.strips for width, length in strip.offcuts)
     cut_off_mm2 = sum(strip.cut_off_mm2 for strip in material.strips)
     waste_mm2 = cut_off_mm2 - laid_mm2 - back_mm2
@@ -19,7 +20,7 @@ def material_row(material: MaterialPlan) -> dict:
         "reinforcement": material.reinforcement.pk,
         "name": material.reinforcement.name,
         "cut_width_mm": material.width_mm,
-        "needed_m2": m2(sum(piece.area_mm2 for piece in material.pieces)),
+        "needed_m2": m2(sum(piece.net_mm2 * piece.count for piece in material.pieces)),
         "laid_m2": m2(laid_mm2),
         "taken_mm": sum(strip.length_mm for strip in material.strips),
         "taken_m2": m2(taken_mm2),
@@ -34,6 +35,7 @@ def material_row(material: MaterialPlan) -> dict:
         "short": [vars(short) for short in material.short],
         "notes": list(material.notes),
         "left_over": _left_over(material),
+        "ways": material.ways,
         "merit": list(material.merit),
         "search": _search(material),
         "cut_off_m2": m2(cut_off_mm2),

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from jobs.calc import blanks as calc
+from jobs.calc.outline import Corners, area_mm2, quarter_turned
 from shopstock.calc.forms import CLOTH, FORMS, TURN_ANY
 from shopstock.models import Reinforcement, Shop
 
@@ -34,6 +35,7 @@ class Piece:
     along_mm: int
     count: int
     turns: tuple[int, ...] = (0,)
+    outline: Corners = ()  # along and across, as the piece lies unturned; none for a rectangle
 
     @property
     def key(self) -> PieceKey:
@@ -47,6 +49,14 @@ class Piece:
     @property
     def area_mm2(self) -> int:
         return self.across_mm * self.along_mm * self.count
+
+    @property
+    def net_mm2(self) -> int:
+        """What one of it covers: the area of its outline, or of the rectangle."""
+        return area_mm2(self.outline) if self.outline else self.across_mm * self.along_mm
+
+    def outline_as_laid(self, turned: bool) -> Corners:
+        return quarter_turned(self.outline, self.across_mm) if turned else self.outline
 
 
 @dataclass(frozen=True)
@@ -134,7 +144,27 @@ def _piece(ply: Ply, part: Part, name: str, blank: calc.PlyBlank) -> Piece:
     panel = "" if blank.panels == 1 else chr(96 + blank.panel) if blank.panels <= 26 else f".{blank.panel}"
     turns = tuple(turn for turn in blank.turns if turn in ply.reinforcement.turns) if may_turn(ply) else ()
     count = blank.count * part.count
-    return Piece(ply.pk, ply.reinforcement_id, f"{name}{panel}", blank.across_mm, blank.along_mm, count, turns or (0,))
+    return Piece(
+        ply.pk,
+        ply.reinforcement_id,
+        f"{name}{panel}",
+        blank.across_mm,
+        blank.along_mm,
+        count,
+        turns or (0,),
+        outline_on_cloth(ply, blank),
+    )
+
+
+def outline_on_cloth(ply: Ply, blank: calc.PlyBlank) -> Corners:
+    """The outline of a ply as its blank lies on the roll; none when it is cut in panels or on the bias."""
+    if not ply.outline or blank.panels > 1:
+        return ()
+    corners: Corners = tuple((x, y) for x, y in ply.outline)
+    size, lies = (ply.length_mm, ply.width_mm), (blank.along_mm, blank.across_mm)
+    if lies == size and (ply.length_mm != ply.width_mm or ply.direction != Ply.Direction.ACROSS):
+        return corners
+    return quarter_turned(corners, ply.width_mm) if lies == size[::-1] else ()
 
 
 def may_turn(ply: Ply) -> bool:

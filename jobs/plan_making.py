@@ -21,6 +21,7 @@ from .question import problem_as_json
 from .together import both_ways, told_alone
 from .wishes import Wishes
 
+NEST_SECONDS = 2  # for outlines, where nobody is there to search on
 FIRST_SECONDS = 0.4  # a correct plan at once, when a worker goes on from there
 
 
@@ -46,7 +47,8 @@ def make_plan(
     shop, searched_later = Shop.current(), worker_is_there(at)
     cloth = free_cloth(list(wanted.kinds), shop, as_if_given_back=own_promises(jobs))
     seconds = FIRST_SECONDS if searched_later else ALL_SECONDS
-    materials = plan_lay_up(wanted, cloth, shop, wishes=wishes, seconds=seconds)
+    nest_seconds = 0 if searched_later else NEST_SECONDS
+    materials = plan_lay_up(wanted, cloth, shop, wishes=wishes, seconds=seconds, nest_seconds=nest_seconds)
     alone: dict = {}
     if len(jobs) > 1 and not wishes:
         materials, alone_materials = both_ways(wanted, materials, cloth, shop, seconds=seconds)

@@ -1,10 +1,13 @@
 """The rows of a plan: strips, blanks and what is said of each reinforcement, written again when bettered."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+
+from jobs.calc.cutting import PlacedBlank
 
 from .laying import LaidStrip
 from .material_rows import material_row
 from .models import CuttingPlan, PlannedBlank, PlannedStrip
+from .pieces import Piece
 from .question import MaterialPlan
 from .stock_seen import seen
 
@@ -40,10 +43,18 @@ def _write_strips(plan: CuttingPlan, material: MaterialPlan) -> None:
             across_mm=blank.across_mm,
             along_mm=blank.along_mm,
             turned=blank.turned,
+            outline=outline,
         )
         for row, strip in zip(strips, material.strips, strict=True)
-        for blank in strip.blanks
+        for blank, outline in _with_outlines(strip, pieces)
     )
+
+
+def _with_outlines(strip: LaidStrip, pieces: Mapping[str, Piece]) -> Iterator[tuple[PlacedBlank, list]]:
+    """Each blank with its outline: where it was nested, or as it lies in its rectangle."""
+    nested = strip.outlines or [None] * len(strip.blanks)
+    for blank, outline in zip(strip.blanks, nested, strict=True):
+        yield blank, list(pieces[blank.id].outline_as_laid(blank.turned) if outline is None else outline)
 
 
 def _strip_row(plan: CuttingPlan, strip: LaidStrip) -> PlannedStrip:

@@ -13,6 +13,7 @@ from shopstock.models import Shop
 
 from .free_cloth import free_cloth
 from .models import CuttingPlan, PlannedStrip, PlanRun
+from .nested import better_way
 from .plan_making import jobs_of_plan, own_promises, problems_asked, wanted_of
 from .plan_rows import write_material
 from .plan_runs import RunGone, note_better, queue_run
@@ -23,6 +24,8 @@ from .together import better, one_by_one, told_alone
 from .wishes import Wishes
 
 LEAST_PAUSE = 0.5  # seconds between two plans that are written, so that the racks are not locked all the time
+LEAST_NEST_SECONDS = 3
+NEST_SHARE = 0.5  # of the time for a reinforcement, on top of it, when it has pieces with outlines
 ALONE_SHARE = 0.4  # of the time goes into planning the jobs one by one
 
 
@@ -98,6 +101,21 @@ class PlanSearch:
         )
         if waiting.plan is not None:
             self._better(kind, problem, waiting.plan)
+            self._nest(kind, problem, waiting.plan, seconds)
+
+    def _nest(self, kind: int, problem: Problem, found: Plan, seconds: float) -> None:
+        """Outlines are nested too; the plan keeps the better of both ways and says what each takes."""
+        question = questions_of(self.run.plan).get(kind)
+        if question is None or not question.outlined or self.should_stop():
+            return
+        as_rectangles = question.answer(found)
+        chosen = better_way(question, as_rectangles, max(LEAST_NEST_SECONDS, round(seconds * NEST_SHARE)))
+        if chosen.ways is None:
+            return
+        _require_same_rolls(question, problem, {strip.cloth.roll.code for strip in chosen.strips})
+        improved = _put(self.run.plan, chosen)
+        note_ways(self.run.plan, kind, chosen.ways)
+        self._note(improved)
 
     def _better(self, kind: int, problem: Problem, found: Plan) -> None:
         self.run.best[str(kind)] = found.to_json()
@@ -185,6 +203,16 @@ def _put(plan: CuttingPlan, material: MaterialPlan) -> bool:
     write_material(plan, material)
     plan.save(update_fields=["materials", "stock_seen", "revision"])
     return before is None or now < before
+
+
+@transaction.atomic
+def note_ways(plan: CuttingPlan, kind: int, ways: dict) -> None:
+    lock_job(plan.job)
+    plan = CuttingPlan.objects.get(pk=plan.pk)
+    for row in plan.materials:
+        if row["reinforcement"] == kind:
+            row["ways"] = ways
+    plan.save(update_fields=["materials"])
 
 
 def _with_notes(material: MaterialPlan, notes: Sequence[str]) -> MaterialPlan:

@@ -9,6 +9,7 @@ from shopstock.models import Reinforcement, Shop
 from .free_cloth import FreeCloth
 from .laying import CannotPlan, LaidStrip
 from .models import Job
+from .nested import better_way
 from .pieces import LayUp, lay_up_of, usable_width_mm, without
 from .question import LEAST_SECONDS, MaterialPlan, Question, Short, ask, least_across_mm
 from .wishes import Wishes
@@ -82,8 +83,12 @@ def plan_lay_up(
     *,
     wishes: Wishes | None = None,
     seconds: float = ALL_SECONDS,
+    nest_seconds: int = 0,
 ) -> list[MaterialPlan]:
-    """Plan every reinforcement; of the widths on the racks each gets the one whose panels come out best."""
+    """Plan every reinforcement; of the widths on the racks each gets the one whose panels come out best.
+
+    With nest_seconds, pieces with an outline are nested too, and the better of both ways is kept.
+    """
     kinds, wishes = wanted.kinds, wishes or Wishes()
     tries = {pk: _widths(wanted, kind, wishes.allowed(cloth[pk]), shop) for pk, kind in kinds.items()}
     widths = {pk: options[0] for pk, options in tries.items()}
@@ -102,6 +107,8 @@ def plan_lay_up(
         again = question(pk, widths[pk])
         if plan.pieces != again.lay_up.pieces:  # a neighbour's seams moved when its width was chosen
             chosen[pk] = again.planned(share)
+        if nest_seconds:
+            chosen[pk] = better_way(again, chosen[pk], nest_seconds)
     return list(chosen.values())
 
 

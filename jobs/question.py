@@ -53,6 +53,7 @@ class MaterialPlan:
     found: Plan | None = None
     notes: tuple[str, ...] = ()
     asked: Problem | None = None
+    ways: dict | None = None  # where pieces have outlines: cut off in m² as rectangles, and nested
 
     @property
     def pieces_by_id(self) -> dict[str, Piece]:
@@ -87,6 +88,10 @@ class Question:
     def fitting(self) -> tuple[Piece, ...]:
         return tuple(piece for piece in self.lay_up.pieces if least_across_mm(piece) <= self.widest_mm)
 
+    @property
+    def outlined(self) -> tuple[Piece, ...]:
+        return tuple(piece for piece in self.fitting if piece.outline)
+
     @cached_property
     def problem(self) -> Problem | None:
         """None when nothing that is wanted fits any cloth."""
@@ -113,6 +118,7 @@ class Question:
             marked = self.wishes.marked_rolls()
             strips = lay_on_rolls(found, self.cloth, self.reinforcement, self.shop, marked_rolls=marked)
             short += _unplaced(found, self.fitting)
+            found = self.bounded(found) if self.outlined else found
         notes = tuple(note for _, note in self.lay_up.notes)
         return MaterialPlan(
             self.reinforcement,
@@ -125,6 +131,13 @@ class Question:
             notes,
             self.problem,
         )
+
+    def bounded(self, found: Plan) -> Plan:
+        """Outlines may be nested closer than the rectangles around them: only the area of the pieces is sure."""
+        net_mm2 = sum(piece.net_mm2 * piece.count for piece in self.fitting) if not found.unplaced else 0
+        bound_mm2 = min(found.bound_mm2, net_mm2)
+        gap = found.cloth_mm2 / bound_mm2 - 1 if bound_mm2 and not found.unplaced else None
+        return replace(found, bound_mm2=bound_mm2, gap=gap, proved=gap is not None and gap <= 0)
 
     def _too_wide(self, piece: Piece) -> Short:
         reason = (

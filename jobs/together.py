@@ -16,15 +16,8 @@ def behind(cloth: Sequence[FreeCloth], strips: Sequence[LaidStrip]) -> tuple[Fre
     for strip in strips:
         code = strip.cloth.roll.code
         ends[code] = max(ends.get(code, 0), strip.to_mm)
-    left = (_from(item, ends.get(item.roll.code, item.start_mm)) for item in cloth)
+    left = (item.behind(ends.get(item.roll.code, item.start_mm)) for item in cloth)
     return tuple(item for item in left if item.clean)
-
-
-def _from(item: FreeCloth, start_mm: int) -> FreeCloth:
-    def rest(stretches):
-        return tuple((max(low, start_mm), high) for low, high in stretches if high > start_mm)
-
-    return replace(item, start_mm=start_mm, clean=rest(item.clean), booked=rest(item.booked))
 
 
 def one_by_one(

@@ -25,7 +25,7 @@ def by_hand(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, f"This plan is {plan.get_state_display()}: plan again from the job.")
         return redirect(plan)
     form = HandForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         plan=plan,
         strips=list(strips_in_order(plan)),
         questions=list(questions_of(plan).values()),
@@ -46,7 +46,7 @@ def by_hand(request: HttpRequest, pk: int) -> HttpResponse:
 @allow("plan jobs")
 def together(request: HttpRequest) -> HttpResponse:
     jobs = list(planned_work())
-    form = TogetherForm(request.POST or None, jobs=jobs)
+    form = TogetherForm(request.POST if request.method == "POST" else None, jobs=jobs)
     if request.method == "POST" and form.is_valid():
         first, *also = form.cleaned_data["jobs"]
         try:

@@ -2,6 +2,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
+from jobs.calc.outline import Outline
 from jobs.models import Job, Part, Ply
 from jobs.plans import drop_offers, forget_old_plans, lock_job, require_planned_work
 from jobs.queries import confirmed_plan, part_is_cut_into, standing_of
@@ -62,8 +63,23 @@ def add_ply(*, part: Part, **values) -> Ply:
 def change_ply(*, ply: Ply, **values) -> Ply:
     _open_for_change(ply.part.job)
     _require_uncut(ply.part)
+    size = ply.length_mm, ply.width_mm
     for name, value in values.items():
         setattr(ply, name, value)
+    if (ply.length_mm, ply.width_mm) != size:
+        ply.outline = []  # it was drawn for the old size
+    ply.save()
+    return ply
+
+
+@transaction.atomic
+def set_outline(*, ply: Ply, outline: Outline | None) -> Ply:
+    """Give a ply its outline, and with it its length and width; None makes it the rectangle again."""
+    _open_for_change(ply.part.job)
+    _require_uncut(ply.part)
+    ply.outline = [] if outline is None else [list(corner) for corner in outline.corners]
+    if outline is not None:
+        ply.length_mm, ply.width_mm = outline.length_mm, outline.width_mm
     ply.save()
     return ply
 

@@ -120,7 +120,7 @@ def _laid_row(row: Ply, laid: LaidFabric, pattern: Ply) -> Ply:
     row.reinforcement, row.direction = laid.fabric, laid.direction
     row.length_mm, row.width_mm, row.count = pattern.length_mm, pattern.width_mm, pattern.count
     row.may_turn, row.may_seam, row.overlap_mm = pattern.may_turn, pattern.may_seam, pattern.overlap_mm
-    row.fibre_mass_fraction = None
+    row.fibre_mass_fraction, row.outline = None, pattern.outline
     return row
 
 

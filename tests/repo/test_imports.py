@@ -11,7 +11,7 @@ PACKAGES = ("shopstock", "jobs", "labels")
 SHARED = {"models", "ledger", "calc"}  # what other packages may use, besides the plain modules below
 PUTS_TOGETHER = {"management", "demo"}  # commands and the demo may use anything; nothing uses them
 NOT_FEATURES = SHARED | {"migrations", "templatetags", "templates", "static", "drawing"} | PUTS_TOGETHER
-CALC_MAY_USE = {"numpy", "highspy", "qrcode"}
+CALC_MAY_USE = {"numpy", "highspy", "qrcode", "shapely", "svgelements", "ezdxf", "spyrrow", "biip"}
 
 
 def sources(*parts: str) -> list[Path]:
