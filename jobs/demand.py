@@ -16,7 +16,7 @@ from .pieces import Piece, usable_width_mm
 from .planning import reinforcements_of
 from .queries import quoted_work
 from .racks import ALL_ROLLS, FEW_ROLLS, cloth_on_racks
-from .resin_need import resin_of_job
+from .resin_need import resin_of_job, still_needs
 from .shortages import shortage
 from .uses import planned_uses, quoted_uses, set_aside_uses
 from .work import Work, jobs_to_do, work_of, work_to_do
@@ -85,7 +85,7 @@ def resin_needs(on: datetime.date) -> list[ResinNeed]:
     return [
         ResinNeed(chemical.pk, mass_g, job.cut_on, str(job))
         for job in jobs_to_do()
-        for chemical, mass_g in resin_of_job(job, shop).needs(job)
+        for chemical, mass_g in still_needs(job, shop)
     ]
 
 

@@ -15,7 +15,7 @@ def with_lay_up(jobs: QuerySet[Job]) -> QuerySet[Job]:
     """Jobs with parts, plies, reinforcements and their layers, in a fixed number of queries."""
     plies = Ply.objects.select_related("reinforcement").prefetch_related("reinforcement__layers").order_by("number")
     parts = Part.objects.prefetch_related(Prefetch("plies", plies)).order_by("pk")
-    return jobs.select_related("resin", "gelcoat").prefetch_related(Prefetch("parts", parts))
+    return jobs.select_related("resin", "gelcoat").prefetch_related(Prefetch("parts", parts), "mixes")
 
 
 def planned_work() -> QuerySet[Job]:

@@ -10,7 +10,7 @@ from shopstock.calc.forms import FIBRES, POLYESTER_CURED_G_PER_CM3
 from shopstock.models import Chemical, Container, Reinforcement, Shop
 from shopstock.queries import open_containers
 
-from .models import Job, Part, Ply
+from .models import Job, Mix, Part, Ply
 from .pieces import lap_area_mm2, usable_width_mm
 
 OWN_FIGURE = "own figure"
@@ -58,7 +58,7 @@ class JobResin:
         return sum(ply.glass_g for ply in self.plies)
 
     def needs(self, job: Job) -> list[tuple[Chemical, int]]:
-        """(product, mass in g with waste) of what the job names and needs."""
+        """(product, mass in g with waste) of what the job names and needs in all."""
         both = ((job.resin, self.resin.total_g), (job.gelcoat, self.gelcoat.total_g))
         return [(chemical, ceil(mass)) for chemical, mass in both if chemical is not None and mass > 0]
 
@@ -96,6 +96,16 @@ def resin_of_job(job: Job, shop: Shop) -> JobResin:
         wet_out.with_visible_waste(net_g, waste_percent),
         wet_out.with_visible_waste(gelcoat_g(job), waste_percent),
     )
+
+
+def still_needs(job: Job, shop: Shop) -> list[tuple[Chemical, int]]:
+    """What the job needs, less what was mixed for it already; `job` has its lay-up and its mixes loaded."""
+    mixed = {what: sum(mix.planned_g for mix in job.mixes.all() if mix.what == what) for what in Mix.What.values}
+    gone = {job.resin_id: mixed[Mix.What.RESIN]}
+    gone[job.gelcoat_id] = gone.get(job.gelcoat_id, 0) + mixed[Mix.What.GELCOAT]
+    needs = resin_of_job(job, shop).needs(job)
+    left = [(chemical, mass_g - gone.get(chemical.pk, 0)) for chemical, mass_g in needs]
+    return [(chemical, mass_g) for chemical, mass_g in left if mass_g > 0]
 
 
 def gelcoat_g(job: Job) -> float:

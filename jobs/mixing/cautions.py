@@ -1,8 +1,13 @@
 """The short cautions of a mixing page, by kind of product."""
 
+from jobs.calc.off_angle import ALLOWED_DEG, strength_lost_percent
 from shopstock.models import Chemical
 
 LEFTOVER = "Leftover mixed resin in bulk runs hot and can smoke: spread it thin in a tray, outside, away from waste."
+ANGLE = (
+    f"Lay each ply within {ALLOWED_DEG}° of its direction: 5° off costs about {strength_lost_percent(5)} % of its "
+    f"strength, 10° as much as {strength_lost_percent(10)} %."
+)
 DUST = "Wear what the data sheet asks for against dust, vapour and skin contact."
 BY_KIND = {
     Chemical.Kind.EPOXY: (
@@ -18,5 +23,5 @@ WITH_PEROXIDE = (
 
 def cautions_for(resin: Chemical | None) -> list[str]:
     if resin is None:
-        return [LEFTOVER, DUST]
-    return [*BY_KIND.get(resin.kind, WITH_PEROXIDE), LEFTOVER, DUST]
+        return [LEFTOVER, DUST, ANGLE]
+    return [*BY_KIND.get(resin.kind, WITH_PEROXIDE), LEFTOVER, DUST, ANGLE]

@@ -89,15 +89,13 @@ def order_for_job(
 ) -> list[Stock]:
     """Containers for one job on the day ``on``, the one to draw from at the head; ``need_g`` (g) is what it takes yet.
 
-    What ends first goes first. With ``alike``, where one batch must serve the whole job (a colour), the batch ``begun``
-    goes on while it lasts; before that the first batch that holds enough alone, in the order of its first container.
-    Source: common shop practice, one batch a job where it can be. Worked: 9 kg of gelcoat from G1 4 kg (to 10 Feb) and
-    G2 10 kg (to 1 Mar) of two batches → G2 alone; with ``begun`` G1's batch → G1 first.
+    What ends first goes first; the batch ``begun`` goes on while it lasts. With ``alike``, where one batch must serve
+    the whole job (a colour), it begins with the first batch that holds enough alone. Source: common shop practice, one
+    batch a job where it can be. Worked: 9 kg of gelcoat from G1 4 kg (to 10 Feb) and G2 10 kg (to 1 Mar) of two batches
+    → G2 alone; with G1's batch begun → G1 first.
     """
     usable = issue_order(stock, on)
-    if not alike:
-        return usable
-    batch = _batch_in_hand(usable, begun) or _batch_that_is_enough(usable, need_g)
+    batch = _batch_in_hand(usable, begun) or (_batch_that_is_enough(usable, need_g) if alike else "")
     return sorted(usable, key=lambda item: item.batch != batch) if batch else usable
 
 
