@@ -1,7 +1,9 @@
 """From levels to strips: where each blank lies, which of equal blanks it is, and what is left over."""
 
 from collections import Counter
+from dataclasses import replace
 
+from jobs.calc.cutting.beside import shared_out
 from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.levels import (
     Column,
@@ -69,19 +71,35 @@ def lay_out(task: Task, placements: list[Placement]) -> tuple[list[Strip], list[
 
 
 def _fill(task: Task, level: Level, stretch: Stretch, at_mm: int, ids: list[list[str]]):
+    columns = sorted(level.columns, key=lambda column: (-column_along_mm(task, column), column))
+    parts = [(stretch.x_mm, stretch.width_mm), *stretch.sides]
+    widths_mm = [column_across_mm(task, column) for column in columns]
+    place = shared_out(widths_mm, [width_mm for _, width_mm in parts])
+    blanks: list[PlacedBlank] = []
+    spare: list[Offcut] = []
+    for number, (x_mm, width_mm) in enumerate(parts):
+        mine = [column for column, part in zip(columns, place, strict=True) if part == number]
+        part = replace(stretch, x_mm=x_mm, width_mm=width_mm, sides=())
+        more, left = _fill_part(task, mine, level.length_mm, part, at_mm, ids)
+        blanks += more
+        spare += left
+    return tuple(sorted(blanks, key=lambda blank: (blank.x_mm, blank.y_mm))), spare
+
+
+def _fill_part(task: Task, columns: list[Column], length_mm: int, stretch: Stretch, at_mm: int, ids: list[list[str]]):
     blanks: list[PlacedBlank] = []
     spare: list[Offcut] = []
     x_mm = stretch.x_mm
-    for column in sorted(level.columns, key=lambda column: (-column_along_mm(task, column), column)):
+    for column in columns:
         across_mm, along_mm = column_across_mm(task, column), column_along_mm(task, column)
         blanks += _stack(task, column, x_mm, ids)
-        if along_mm < level.length_mm:
-            spare.append(Offcut(stretch.stock.id, at_mm + along_mm, level.length_mm - along_mm, x_mm, across_mm))
+        if along_mm < length_mm:
+            spare.append(Offcut(stretch.stock.id, at_mm + along_mm, length_mm - along_mm, x_mm, across_mm))
         x_mm += across_mm
     end_mm = stretch.x_mm + stretch.width_mm
     if x_mm < end_mm:
-        spare.append(Offcut(stretch.stock.id, at_mm, level.length_mm, x_mm, end_mm - x_mm))
-    return tuple(sorted(blanks, key=lambda blank: (blank.x_mm, blank.y_mm))), spare
+        spare.append(Offcut(stretch.stock.id, at_mm, length_mm, x_mm, end_mm - x_mm))
+    return blanks, spare
 
 
 def _stack(task: Task, column: Column, x_mm: int, ids: list[list[str]]) -> list[PlacedBlank]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from jobs.calc.cutting.beside import tucked
 from jobs.calc.cutting.clock import Clock
 from jobs.calc.cutting.first_fit import Placement, first_fit
 from jobs.calc.cutting.homes import task_with_homes
@@ -74,7 +75,7 @@ def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement],
         report.bound_mm2 = cloth_bound_mm2(task.problem, seconds=limit, rounds=BOUND_ROUNDS)
         if not report.show(search.best, again=True):
             drive(search, clock, lambda: report.show(search.best), partner and partner.link)
-        report.show(settled(task, without_extras(task, search.best)), again=True)
+        report.show(settled(task, tucked(task, without_extras(task, search.best))), again=True)
     finally:
         if partner:
             partner.close()

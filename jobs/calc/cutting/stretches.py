@@ -1,6 +1,6 @@
 """Stretches: the lengths of each roll that can be used, between its ends, its faults and the strips already locked."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobs.calc.cutting.plan import Strip
 from jobs.calc.cutting.problem import Fault, Problem, Stock
@@ -10,7 +10,8 @@ from jobs.calc.cutting.problem import Fault, Problem, Stock
 class Stretch:
     """A usable length of one roll; x_mm is where its clear width starts inside the usable width of the cloth.
 
-    cloth_width_mm is the usable width that a strip takes off the roll; width_mm is what can be filled of it.
+    cloth_width_mm is the usable width that a strip takes off the roll; width_mm is what can be filled of it. Beside a
+    fault of part of the width sides holds (start, width) of the narrower clear parts.
     """
 
     stock: Stock
@@ -18,6 +19,7 @@ class Stretch:
     length_mm: int
     x_mm: int
     width_mm: int
+    sides: tuple[tuple[int, int], ...] = ()
 
     @property
     def cloth_width_mm(self) -> int:
@@ -43,9 +45,9 @@ def _stretches_of(stock: Stock, locked: tuple[Strip, ...], open_length_mm: int) 
     pieces = []
     for start, stop in zip(cuts, cuts[1:], strict=False):
         over = [fault for low, high, fault in stops if low < stop and start < high]
-        x_mm, width_mm = _clear_width(stock, over)
-        if width_mm > 0:
-            pieces.append(Stretch(stock, start, stop - start, x_mm, width_mm))
+        clear = _clear_widths(stock, over)
+        if clear:
+            pieces.append(Stretch(stock, start, stop - start, *clear[0], tuple(clear[1:])))
     return _joined(pieces)
 
 
@@ -56,27 +58,31 @@ def _end_mm(stock: Stock, locked: tuple[Strip, ...], open_length_mm: int) -> int
     return max(ends, default=0) + open_length_mm
 
 
-def _clear_width(stock: Stock, over: list[Fault | None]) -> tuple[int, int]:
-    """Start and width of the widest part clear of the faults that lie across this length; a locked strip is None."""
+def _clear_widths(stock: Stock, over: list[Fault | None]) -> list[tuple[int, int]]:
+    """(start, width) of the parts clear of the faults that lie across this length, the widest first.
+
+    A locked strip, None, leaves nothing clear.
+    """
     if any(fault is None or fault.across_from_mm is None for fault in over):
-        return 0, 0
+        return []
     gaps, reached_mm = [], 0
     for fault in sorted(over, key=lambda fault: fault.across_from_mm):
-        gaps.append((fault.across_from_mm - stock.trim_mm - reached_mm, reached_mm))
+        gaps.append((reached_mm, min(fault.across_from_mm - stock.trim_mm, stock.usable_width_mm) - reached_mm))
         reached_mm = max(reached_mm, fault.across_to_mm - stock.trim_mm)
-    gaps.append((stock.usable_width_mm - reached_mm, reached_mm))
-    width_mm, x_mm = max(gaps, key=lambda gap: (min(gap[0], stock.usable_width_mm), -gap[1]))
-    return x_mm, min(width_mm, stock.usable_width_mm)
+    gaps.append((reached_mm, stock.usable_width_mm - reached_mm))
+    return sorted((gap for gap in gaps if gap[1] > 0), key=lambda gap: (-gap[1], gap[0]))
 
 
 def _joined(pieces: list[Stretch]) -> list[Stretch]:
     joined: list[Stretch] = []
     for piece in pieces:
         before = joined[-1] if joined else None
-        if before and before.to_mm == piece.from_mm and (before.x_mm, before.width_mm) == (piece.x_mm, piece.width_mm):
-            joined[-1] = Stretch(
-                piece.stock, before.from_mm, before.length_mm + piece.length_mm, piece.x_mm, piece.width_mm
-            )
+        if before and before.to_mm == piece.from_mm and _clear(before) == _clear(piece):
+            joined[-1] = replace(before, length_mm=before.length_mm + piece.length_mm)
         else:
             joined.append(piece)
     return joined
+
+
+def _clear(stretch: Stretch) -> tuple:
+    return stretch.x_mm, stretch.width_mm, stretch.sides
