@@ -41,6 +41,12 @@ class Visitor:
         self.page = self.context.new_page()
         self.problems: list[str] = []
         self.page.on("pageerror", lambda error: self.problems.append(str(error)))
+        self.page.on("console", lambda said: self._forbidden(said.text))
+
+    def _forbidden(self, words: str) -> None:
+        """What the browser held back because a page broke its own content security policy."""
+        if "Content Security Policy" in words:
+            self.problems.append(words)
 
     def sign_in(self, person) -> "Visitor":
         self.page.goto(reverse("sign-in"))
