@@ -95,9 +95,14 @@ class ReadingForm(KeyedForm):
             return data
         self._check_weight(readings)
         self._check_diameter(readings)
-        if not self.errors:
+        if not self.errors and not self.only_keeps:
             self._weigh_up(readings)
         return data
+
+    @property
+    def only_keeps(self) -> bool:
+        """The readings are kept as the figures of an uncut roll; no length is told from them."""
+        return "keep" in self.data
 
     def _check_weight(self, readings: Readings) -> None:
         """A weight in the wrong unit is caught by what the whole roll could weigh at most, or by the bare tube."""

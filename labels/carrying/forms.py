@@ -43,15 +43,13 @@ class WhereForm(KeyedForm):
     place = forms.CharField(
         label="Scan the place, or type its name",
         max_length=200,
-        required=False,
+        error_messages={"required": "Scan the label of the place, or type its name."},
         widget=forms.TextInput(attrs=SCANNER | {"list": "places"}),
     )
     lying = forms.ChoiceField(label="How it lies there", choices=Roll.Lying.choices)
 
     def clean_place(self) -> Place:
-        text = self.cleaned_data["place"].strip()
-        if not text:
-            raise forms.ValidationError("Scan the label of the place, or type its name.")
+        text = self.cleaned_data["place"]
         named = Place.objects.filter(name__iexact=text).first()
         return named or self._scanned(text)
 

@@ -8,12 +8,17 @@ BAR_WIDTH = 1000.0
 
 @dataclass(frozen=True)
 class Share:
-    """A piece of the bar in drawing units from its left end, with its name and its share in per cent."""
+    """A piece of the bar in drawing units from its left end, with name, share in per cent and number among all."""
 
     name: str
     x: float
     width: float
     percent: float
+    number: int = 1
+
+    @property
+    def letter(self) -> str:
+        return "ABCDEFGHIJ"[self.number - 1]
 
     @property
     def middle_x(self) -> float:
@@ -21,7 +26,7 @@ class Share:
 
     @property
     def is_wide(self) -> bool:
-        """Wide enough for its percentage to stand in it."""
+        """Wide enough for its letter to stand in it."""
         return self.width >= 60
 
 
@@ -31,11 +36,11 @@ def draw_bar(amounts: Sequence[tuple[str, float]]) -> list[Share]:
     Result: pieces that fill 1000 drawing units; none when there is nothing to show. Raises nothing.
     Worked: parts 3 and trimmed 1 → 750 and 250 units.
     """
-    shown = [(name, amount) for name, amount in amounts if amount > 0]
-    total = sum(amount for _, amount in shown)
+    shown = [(number, name, amount) for number, (name, amount) in enumerate(amounts, start=1) if amount > 0]
+    total = sum(amount for _, _, amount in shown)
     shares, reached = [], 0.0
-    for name, amount in shown:
+    for number, name, amount in shown:
         width = BAR_WIDTH * amount / total
-        shares.append(Share(name, round(reached, 1), round(width, 1), 100 * amount / total))
+        shares.append(Share(name, round(reached, 1), round(width, 1), 100 * amount / total, number))
         reached += width
     return shares

@@ -44,6 +44,11 @@ class Habit:
         return self.observations >= LEAST_OBSERVATIONS and self.over_mm > 1.645 * self.u_over_mm
 
     @property
+    def give_or_take_mm(self) -> float:
+        """Half of the range in mm that holds the true habit in 95 cases of 100."""
+        return 1.96 * self.u_over_mm
+
+    @property
     def allowance_mm(self) -> int:
         """To the whole millimetre, never below 0."""
         return max(0, round(self.over_mm))

@@ -18,6 +18,7 @@ from .containers import (
 )
 from .errors import KeyReused, LedgerError, NotEnough, NotUsable, StaleStock
 from .faults import clear_fault, report_fault
+from .first_size import is_as_it_came, keep_first_size
 from .freezer import FreezerError, put_back_in_freezer, take_out_of_freezer
 from .leaving import FoldDecision, decide_fold, return_roll
 from .life_tests import LifeEnds, record_life_test
@@ -61,6 +62,8 @@ __all__ = [
     "dispose",
     "draw",
     "give_back",
+    "is_as_it_came",
+    "keep_first_size",
     "join_rolls",
     "keys_in_the_ledger",
     "lose_from_container",

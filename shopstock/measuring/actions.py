@@ -39,6 +39,20 @@ def recount(form, *, by: AbstractBaseUser, at: datetime.datetime) -> str:
     return f"{length} on the roll: {_change(line, form.units)}.{_given_back(line)}"
 
 
+def keep_as_it_came(form, *, by: AbstractBaseUser, at: datetime.datetime) -> str:
+    read = form.readings()
+    ledger.keep_first_size(
+        roll=form.roll,
+        gross_g=read.gross_g,
+        tube_g=read.tube_g,
+        outer_mm=None if read.outer_mm is None else round(read.outer_mm),
+        core_mm=None if read.core_mm is None else round(read.core_mm),
+        by=by,
+        at=at,
+    )
+    return "Kept as what it came with. From now on its length is told by ratio to that."
+
+
 def tube_empty(*, roll: Roll, units: str, note: str, key: str, by: AbstractBaseUser, at: datetime.datetime) -> str:
     reason = "tube empty" + (f": {note}" if note else "")
     empty = ledger.Measured.tube_empty()

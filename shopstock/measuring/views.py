@@ -5,7 +5,7 @@ from django.utils import timezone
 
 from shopstock.calc.forms import FORMS
 from shopstock.calc.stock_code import check_code, normalise_code
-from shopstock.ledger import LedgerError, StaleStock
+from shopstock.ledger import LedgerError, StaleStock, is_as_it_came
 from shopstock.models import CutHabit, Roll, Shop
 from shopstock.readings import learned_habit
 from shopstock.roles import allow
@@ -28,9 +28,10 @@ def recount(request: HttpRequest, code: str) -> HttpResponse:
     if actions.was_set(roll, request.POST.get("key")):
         return redirect(roll)
     form = RecountForm(request.POST or None, roll=roll, units=shop.units)
-    if form.is_valid() and "set" in request.POST:
+    if form.is_valid() and ("set" in request.POST or form.only_keeps):
+        write = actions.keep_as_it_came if form.only_keeps else actions.recount
         try:
-            done = actions.recount(form, by=request.user, at=timezone.now())
+            done = write(form, by=request.user, at=timezone.now())
         except StaleStock as error:
             form = RecountForm(_seen_now(request, roll), roll=roll_of(code), units=shop.units)
             form.is_valid()
@@ -40,7 +41,8 @@ def recount(request: HttpRequest, code: str) -> HttpResponse:
         else:
             messages.success(request, done)
             return redirect(roll)
-    return render(request, "measuring/recount.html", {"roll": roll_of(code), "form": form, "outcome": form.outcome})
+    context = {"roll": roll_of(code), "form": form, "outcome": form.outcome, "uncut": is_as_it_came(roll)}
+    return render(request, "measuring/recount.html", context)
 
 
 def _seen_now(request: HttpRequest, roll: Roll):
@@ -69,7 +71,9 @@ def tube_empty(request: HttpRequest, code: str) -> HttpResponse:
 
 @allow("recount")
 def habits(request: HttpRequest) -> HttpResponse:
-    return render(request, "measuring/habits.html", {"rows": [_row(form) for form in FORMS.values()]})
+    rows = [_row(form) for form in FORMS.values()]
+    seen = [row for row in rows if row["on"] or row["learned"]]
+    return render(request, "measuring/habits.html", {"rows": seen, "others": [row for row in rows if row not in seen]})
 
 
 def _row(form) -> dict:

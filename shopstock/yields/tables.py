@@ -18,7 +18,7 @@ class AreaColumn(tables.Column):
 
 
 class YieldTable(ShopTable):
-    name = tables.Column(verbose_name="")
+    name = tables.Column()
     bought = AreaColumn(verbose_name="bought")
     parts = AreaColumn(verbose_name="parts")
     trimmed = AreaColumn(verbose_name="trimmed")
@@ -34,3 +34,9 @@ class YieldTable(ShopTable):
 
     def render_yield_percent(self, value: float) -> str:
         return f"{value:.0f} %"
+
+
+def table_by(by: str, *, with_offcuts: bool) -> type[YieldTable]:
+    """The table headed by what its rows are; offcuts have a column only while some are not noted."""
+    columns = {"name": tables.Column(verbose_name=by)} | ({} if with_offcuts else {"kept": None})
+    return type("YieldTable", (YieldTable,), columns)

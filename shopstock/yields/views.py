@@ -6,7 +6,7 @@ from shopstock.roles import allow
 
 from .accounts import MONTH, Row, entries, rows_by, scrap_by_cause, total
 from .forms import PeriodForm
-from .tables import YieldTable
+from .tables import table_by
 
 
 @allow("look")
@@ -15,10 +15,11 @@ def cloth_yield(request: HttpRequest) -> HttpResponse:
     period = form.cleaned_data if form.is_valid() else {}
     found = list(entries(period.get("start"), period.get("end")))
     by, everything = period.get("by") or MONTH, total(found)
+    rows = rows_by(found, by)
     return list_page(
         request,
-        table_class=YieldTable,
-        rows=rows_by(found, by),
+        table_class=table_by(by, with_offcuts=any(row.kept for row in rows)),
+        rows=rows,
         template="yields/yield.html",
         file_name=f"yield-by-{by}",
         form=form,

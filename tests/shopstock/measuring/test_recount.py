@@ -207,3 +207,29 @@ def test_only_the_store_measures(client, request, roll, name, role, status):
     if status == 403:
         assert client.post(address, {"key": "k", "tape": "3", "set": "1"}).status_code == 403
         assert not Measurement.objects.exists()
+
+
+def test_uncut_roll_keeps_what_it_came_with_and_is_told_by_ratio_later(client, send, clerk, mat):
+    roll = make_roll(by=clerk, reinforcement=mat, length_mm=55_000)
+    answer = send(roll, gross="32.6", tube="1.6", outer="320 mm", core="89 mm", keep="1")
+    roll.refresh_from_db()
+    kept = Measurement.objects.get()
+    assert "Kept as what it came with" in said(answer)
+    assert (roll.gross_g, roll.tube_g, roll.outer_mm, roll.core_mm) == (32_600, 1_600, 320, 89)
+    assert (kept.movement, kept.readings["as it came"], roll.length_mm) == (None, True, 55_000)
+    ledger.record_cut(roll=roll, length_mm=19_600, by=clerk, at=NOON, key=new_key())
+    roll.refresh_from_db()
+    found = send(roll, gross="21.4", outer="262 mm").context["outcome"].found
+    assert [one.basis for one in found] == ["by its own weight when it came", "by its own diameter when it came"]
+
+
+def test_cut_roll_has_no_figures_that_it_came_with(send, roll):
+    answer = send(roll, gross="21.4", keep="1")
+    assert "these are not the figures it came with" in refused(answer)["__all__"][0]
+
+
+def test_button_to_keep_figures_is_there_for_uncut_rolls_only(client, clerk, roll, mat):
+    client.force_login(clerk)
+    fresh = make_roll(by=clerk, reinforcement=mat)
+    pages = [client.get(reverse("roll-recount", args=[one.code])).content.decode() for one in (fresh, roll)]
+    assert ["Keep as what it came with" in page for page in pages] == [True, False]

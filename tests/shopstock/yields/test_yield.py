@@ -105,7 +105,7 @@ def test_page_shows_table_picture_and_scrap(client, owner, roll):
     ledger.record_loss(roll=roll, length_mm=1_000, cause="sample", reason="trial", **who(owner))
     client.force_login(owner)
     page = client.get(reverse("yield")).content.decode()
-    assert "parts 75.0 %, scrapped 25.0 %" in page
+    assert "Of what was taken: parts 75.0 %, scrapped 25.0 %." in page
     assert "Sample or trial" in page
     assert "20.00 m²" in page
 
