@@ -183,6 +183,8 @@ def _sum_errors(stock: dict, plan: dict):
     if plan["status"] == "complete":
         if plan["bound_mm2"] > cloth:
             yield f"bound {plan['bound_mm2']} is above the cloth {cloth}"
+        if (plan.get("staged_bound_mm2") or 0) > cloth:
+            yield f"bound within the stages {plan['staged_bound_mm2']} is above the cloth {cloth}"
         if plan["proved"] != (plan["bound_mm2"] >= cloth):
             yield "proved does not match the bound"
         if cloth and abs(plan["gap"] - (cloth / plan["bound_mm2"] - 1)) > 1e-9:

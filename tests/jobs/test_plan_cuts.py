@@ -26,7 +26,7 @@ def test_a_job_is_planned_from_a_file_without_a_database(tmp_path):
     assert (code, plan["status"], errors(data, plan)) == (0, "complete", [])
     assert list(plan) == [
         "name", "status", "strips", "offcuts", "dead_ends", "cloth_mm2", "bound_mm2", "gap", "proved", "seconds",
-        "unplaced",
+        "unplaced", "staged_bound_mm2",
     ]  # fmt: skip
 
 
@@ -67,3 +67,10 @@ def test_a_file_that_is_not_there_leaves_with_two():
     with pytest.raises(SystemExit) as left:
         call_command("plan_cuts", "nowhere.json", stderr=StringIO())
     assert left.value.code == 2
+
+
+def test_two_stages_are_told_beside_the_least_that_they_could_use(tmp_path):
+    data = problem([roll()], [blank("panel", 600, 900), blank("small", 400, 450, count=2)], stages=2)
+    _, out, _ = run(tmp_path, data)
+    assert "no plan whatever can use less than 0.90 m²\n" in out
+    assert "no plan within the stages can use less than 1.35 m² (this is one)\n" in out

@@ -35,7 +35,7 @@ def cloth_bound_mm2(problem: Problem, *, seconds: float = 1.0, rounds: int = 400
     may not be turned, from a roll 1000 mm wide, cannot lie side by side: 3 x 400 x 1000 = 1 200 000 mm².
     """
     locked = sum(strip.length_mm * problem.stock_by_id[strip.stock].usable_width_mm for strip in problem.locked_strips)
-    task = make_task(_without_narrow_faults(problem))
+    task = make_task(without_narrow_faults(problem))
     if not task.demand or not task.stretches:
         return locked
     found = max(_area_mm2(task), SliceProgram(task).solve(seconds, rounds))
@@ -49,7 +49,7 @@ def step_mm2(task: Task) -> int:
     return reduce(gcd, lengths, 0) * reduce(gcd, [stretch.cloth_width_mm for stretch in task.stretches], 0) or 1
 
 
-def _without_narrow_faults(problem: Problem) -> Problem:
+def without_narrow_faults(problem: Problem) -> Problem:
     """The same problem as if faults of part of the width were sound: it needs no more cloth."""
     stock = tuple(
         replace(item, faults=tuple(fault for fault in item.faults if fault.across_from_mm is None))
@@ -62,7 +62,7 @@ def _area_mm2(task: Task) -> float:
     return float(sum(task.area_mm2(type_) * task.demand[type_] for type_ in task.types if any(task.allowed[type_])))
 
 
-def _shelves(task: Task) -> list[Shelf]:
+def shelves_of(task: Task) -> list[Shelf]:
     lengths: dict[tuple[int, tuple[int, ...]], float] = {}
     for number, stretch in enumerate(task.stretches):
         shapes = tuple(
@@ -84,7 +84,7 @@ class SliceProgram:
 
     def __init__(self, task: Task):
         self.task = task
-        self.shelves = _shelves(task)
+        self.shelves = shelves_of(task)
         self.unit_mm = reduce(gcd, [shape.across_mm for shape in task.shapes])
         self.lies = sorted({index for shelf in self.shelves for index in shelf.shapes})
         self.types = sorted({task.shapes[index].type for index in self.lies})
@@ -125,7 +125,7 @@ class SliceProgram:
         width = np.array([shelf.width_mm for shelf in self.shelves], dtype=float)
         room = np.array([shelf.length_mm for shelf in self.shelves])
         gain = sum(self.task.demand[type_] * self._price_of(type_, price) for type_ in self.types)
-        return _best_scale(gain, worth, width, room), [(n, counts) for n, (_, counts) in enumerate(found)]
+        return best_scale(gain, worth, width, room), [(n, counts) for n, (_, counts) in enumerate(found)]
 
     def _price_of(self, type_: int, price: np.ndarray) -> float:
         rows = [self.row_of[index] for index in self.task.shapes_of[type_] if index in self.row_of]
@@ -141,7 +141,7 @@ class SliceProgram:
             if price[row] <= 0:
                 continue
             shape = self.task.shapes[index]
-            for times in _parts(min(self.task.demand[shape.type], shelf.width_mm // shape.across_mm)):
+            for times in parts_of(min(self.task.demand[shape.type], shelf.width_mm // shape.across_mm)):
                 size = times * shape.across_mm // self.unit_mm
                 if size <= room:
                     tried = total[: room + 1 - size] + times * price[row]
@@ -198,7 +198,7 @@ class SliceProgram:
         return added
 
 
-def _parts(number: int):
+def parts_of(number: int):
     """1, 2, 4 ... that add up to any count from 0 to number."""
     size = 1
     while number > 0:
@@ -208,7 +208,7 @@ def _parts(number: int):
         size *= 2
 
 
-def _best_scale(gain: float, worth: np.ndarray, width: np.ndarray, room: np.ndarray) -> float:
+def best_scale(gain: float, worth: np.ndarray, width: np.ndarray, room: np.ndarray) -> float:
     """The bound of prices scaled by the factor that proves most; a shelf's length costs what its slices overpay."""
     best = 0.0
     for scale in {float(w / k) for w, k in zip(width, worth, strict=True) if k > 0}:

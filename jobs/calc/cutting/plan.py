@@ -55,7 +55,10 @@ class Unplaced:
 
 @dataclass(frozen=True)
 class Plan:
-    """A cutting plan with the least cloth that any plan whatever could use (bound_mm2) beside it."""
+    """A cutting plan with the least cloth that any plan whatever could use (bound_mm2) beside it.
+
+    staged_bound_mm2 is the least that any plan within the allowed stages could use, None where that is not proved.
+    """
 
     name: str
     status: str
@@ -68,6 +71,7 @@ class Plan:
     proved: bool
     seconds: float
     unplaced: tuple[Unplaced, ...] = ()
+    staged_bound_mm2: int | None = None
 
     @property
     def complete(self) -> bool:

@@ -65,6 +65,7 @@ def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement],
     from jobs.calc.cutting.bound import cloth_bound_mm2  # these bring the solver in; the first plan is out by now
     from jobs.calc.cutting.drive import drive
     from jobs.calc.cutting.search import Search
+    from jobs.calc.cutting.staged_bound import staged_bound_mm2
 
     partner = start_partner(task, start, seed + 1_000_003, clock) if workers == 2 else None
     try:
@@ -73,6 +74,7 @@ def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement],
         report.show(search.best)
         limit = clock.seconds_left if clock.work_limit is not None else clock.seconds * BOUND_SHARE
         report.bound_mm2 = cloth_bound_mm2(task.problem, seconds=limit, rounds=BOUND_ROUNDS)
+        report.staged_bound_mm2 = staged_bound_mm2(task.problem, seconds=limit, rounds=BOUND_ROUNDS)
         if not report.show(search.best, again=True):
             drive(search, clock, lambda: report.show(search.best), partner and partner.link)
         report.show(settled(task, tucked(task, without_extras(task, search.best))), again=True)
@@ -88,19 +90,21 @@ class _Report:
         self.task, self.clock, self.on_better = task, clock, on_better
         self.bound_mm2 = sum(strip.length_mm * self._width_mm(strip) for strip in task.problem.locked_strips)
         self.bound_mm2 += sum(task.area_mm2(t) * task.demand[t] for t in task.types if any(task.allowed[t]))
+        self.staged_bound_mm2: int | None = None
         self.plan: Plan | None = None
 
     def _width_mm(self, strip) -> int:
         return self.task.problem.stock_by_id[strip.stock].usable_width_mm
 
     def show(self, placements: list[Placement], again: bool = False) -> bool:
-        """Make the plan of these levels; returns whether it is proved that no plan uses less cloth."""
+        """Make the plan of these levels; returns whether it is proved that no plan (within the stages) uses less."""
         plan = self._plan(without_extras(self.task, placements))
         if self.plan is None or again or self._rank(plan) < self._rank(self.plan):
             self.plan = plan
             if self.on_better:
                 self.on_better(plan)
-        return self.plan.proved
+        least = self.plan.staged_bound_mm2
+        return self.plan.proved or (self.plan.complete and least is not None and self.plan.cloth_mm2 <= least)
 
     @staticmethod
     def _rank(plan: Plan) -> tuple:
@@ -127,4 +131,5 @@ class _Report:
             proved=not unplaced and cloth <= self.bound_mm2,
             seconds=self.clock.elapsed,
             unplaced=unplaced,
+            staged_bound_mm2=self.staged_bound_mm2,
         )

@@ -61,6 +61,10 @@ def _as_text(plan: Plan) -> str:
     lines.append(
         f"no plan whatever can use less than {plan.bound_mm2 / 1e6:.2f} m²" + (" (this is one)" if plan.proved else "")
     )
+    if plan.staged_bound_mm2 is not None:
+        best = plan.complete and plan.cloth_mm2 <= plan.staged_bound_mm2
+        least = f"no plan within the stages can use less than {plan.staged_bound_mm2 / 1e6:.2f} m²"
+        lines.append(least + (" (this is one)" if best else ""))
     for strip in plan.strips:
         names = ", ".join(blank.id for blank in strip.blanks)
         lines.append(f"{strip.stock}: at {strip.from_mm} mm cut {strip.length_mm} mm: {names}")
