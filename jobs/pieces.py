@@ -239,18 +239,26 @@ def _clear(laid: _Laid, below: _Laid) -> bool:
 
 
 def _moved_clear(ply: Ply, laid: _Laid, below: _Laid, width_mm: int) -> tuple[_Laid, str]:
+    """The same panels end for end, panels of other widths, or one panel more: the first that keeps the seams apart."""
+    least_mm = calc.LEAST_STAGGER_MM
+    turned = tuple(reversed([blank.across_mm for blank in laid.blanks]))
+    if calc.seams_clear(calc.seam_centres(turned, ply.overlap_mm), below.seams_mm):
+        return _in_panels(ply, laid, turned), f"laid from the other side, seams {least_mm} mm clear of the ply below"
     try:
         panels = calc.staggered_panels(laid.covered_mm, width_mm, below.seams_mm, ply.overlap_mm)
     except calc.BlankError:
-        panels = ()
-    if len(panels) != len(laid.blanks):
-        return (
-            laid,
-            f"seams within {calc.LEAST_STAGGER_MM} mm of the ply below; turn its panels end for end",
-        )
-    blanks = tuple(replace(blank, across_mm=across_mm) for blank, across_mm in zip(laid.blanks, panels, strict=True))
-    moved = replace(laid, blanks=blanks, seams_mm=calc.seam_centres(panels, ply.overlap_mm))
-    return moved, f"seams {calc.LEAST_STAGGER_MM} mm or more clear of the ply below"
+        return laid, f"seams come within {least_mm} mm of the ply below: take a wider cloth, or shift a seam by hand"
+    more = " with one panel more" if len(panels) > len(laid.blanks) else ""
+    return _in_panels(ply, laid, panels), f"seams {least_mm} mm or more clear of the ply below{more}"
+
+
+def _in_panels(ply: Ply, laid: _Laid, panels_mm: tuple[int, ...]) -> _Laid:
+    first = laid.blanks[0]
+    blanks = tuple(
+        replace(first, across_mm=across_mm, panel=number, panels=len(panels_mm))
+        for number, across_mm in enumerate(panels_mm, start=1)
+    )
+    return replace(laid, blanks=blanks, seams_mm=calc.seam_centres(panels_mm, ply.overlap_mm))
 
 
 def lap_area_mm2(ply: Ply, width_mm: int) -> int:

@@ -126,3 +126,52 @@ def test_mat_that_the_catalogue_says_is_never_turned_is_not_turned(owner, db):
     job = make_job(by=owner)
     make_ply(make_part(job), mat, length_mm=800, width_mm=500, direction="any")
     assert [piece.turns for piece in pieces(job, 1_250).pieces] == [(0,)]
+
+
+def seams_of(lay_up, overlap_mm: int) -> list[tuple[int, ...]]:
+    """Where the seams of each ply lie, worked out here from the panel widths."""
+    plies: dict[int, list[int]] = {}
+    for piece in lay_up.pieces:
+        plies.setdefault(piece.ply_id, []).append(piece.across_mm)
+    found = []
+    for widths in plies.values():
+        edges = [sum(widths[: n + 1]) - n * overlap_mm for n in range(len(widths) - 1)]
+        found.append(tuple(edge - overlap_mm / 2 for edge in edges))
+    return found
+
+
+@pytest.mark.parametrize("width_mm", [1_500, 1_880, 2_795, 3_600])
+def test_seams_of_every_two_neighbouring_plies_stay_100_mm_apart(owner, cloth, width_mm):
+    job = make_job(by=owner)
+    part = make_part(job)
+    for _ in range(5):
+        make_ply(part, cloth, length_mm=4_000, width_mm=width_mm, may_turn=False)
+    lay_up = pieces(job, WIDTH_38_IN)
+    seams = seams_of(lay_up, 50)
+    for one, other in zip(seams, seams[1:], strict=False):
+        assert min(abs(a - b) for a in one for b in other) >= 100
+    for ply in part.plies.all():
+        widths = [piece.across_mm for piece in lay_up.pieces if piece.ply_id == ply.pk]
+        assert sum(widths) - 50 * (len(widths) - 1) == width_mm
+        assert max(widths) <= WIDTH_38_IN
+
+
+def test_ply_that_fills_its_panels_gets_one_more_rather_than_seams_over_seams(owner, cloth):
+    job = make_job(by=owner)
+    part = make_part(job)
+    for _ in range(2):  # 1880 = 2 × 965 − 50: no panel can give way
+        make_ply(part, cloth, length_mm=4_000, width_mm=1_880, may_turn=False)
+    lay_up = pieces(job, WIDTH_38_IN)
+    assert [len([p for p in lay_up.pieces if p.ply_id == ply.pk]) for ply in part.plies.all()] == [2, 3]
+    assert any("with one panel more" in note for _, note in lay_up.notes)
+
+
+def test_panels_laid_from_the_other_side_cost_no_cloth(owner, cloth):
+    job = make_job(by=owner)
+    part = make_part(job)
+    for _ in range(2):
+        make_ply(part, cloth, length_mm=4_000, width_mm=1_500, may_turn=False)
+    sizes_of = [
+        [p.across_mm for p in pieces(job, WIDTH_38_IN).pieces if p.ply_id == ply.pk] for ply in part.plies.all()
+    ]
+    assert sizes_of == [[965, 585], [585, 965]]
