@@ -7,7 +7,7 @@ from shopstock.fields import KeyedForm, LengthField
 from shopstock.models import Fault, Roll, SetAside
 from shopstock.typed_units import use_bare_units
 
-from .photo import PhotoError, ReadLabel, read_label
+from .photo import PhotoError, ReadLabel, read_label, read_supplier_code
 
 BARE_LENGTH_UNIT = {"metric": "m", "us": "in"}
 
@@ -29,6 +29,17 @@ class PhotoForm(forms.Form):
         photo: UploadedFile = self.cleaned_data["photo"]
         try:
             return read_label(photo.file, photo.size)
+        except PhotoError as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+class SupplierPhotoForm(PhotoForm):
+    """Cleans to the text of the one supplier's code in the picture, whichever kind of code it is."""
+
+    def clean_photo(self) -> str:
+        photo: UploadedFile = self.cleaned_data["photo"]
+        try:
+            return read_supplier_code(photo.file, photo.size)
         except PhotoError as error:
             raise forms.ValidationError(str(error)) from None
 

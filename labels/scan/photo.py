@@ -44,6 +44,22 @@ def read_label(file: BinaryIO, size_bytes: int) -> ReadLabel:
     return _only_label(found)
 
 
+def read_supplier_code(file: BinaryIO, size_bytes: int) -> str:
+    """The text of a supplier's code with its symbology mark; the longest where the label bears several."""
+    if size_bytes > LARGEST_FILE_BYTES:
+        raise PhotoError("The picture is larger than 12 MB. Take it at a lower resolution, or type what it says.")
+    picture = _open(file)
+    found = zxingcpp.read_barcodes(np.asarray(_shrunk(picture))) or zxingcpp.read_barcodes(np.asarray(picture))
+    texts = {
+        f"{code.symbology_identifier}{code.bytes.decode(errors='replace')}"
+        for code in found
+        if _as_label(code.text) is None
+    }
+    if not texts:
+        raise PhotoError("No supplier’s code was found in the picture. Go closer, hold still; or type what it says.")
+    return max(texts, key=len)
+
+
 def _open(file: BinaryIO) -> Image.Image:
     try:
         picture = Image.open(file, formats=READABLE)
@@ -53,11 +69,22 @@ def _open(file: BinaryIO) -> Image.Image:
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise _too_many_pixels() from None
     except Image.UnidentifiedImageError:
-        raise PhotoError("That file is no picture. Take a photo of the label (JPEG, PNG or WebP).") from None
+        raise PhotoError(_no_picture(file)) from None
     except (OSError, SyntaxError, ValueError) as error:
         if isinstance(error, PhotoError):
             raise
         raise PhotoError("The picture did not arrive whole. Send it again, or type the code.") from None
+
+
+def _no_picture(file: BinaryIO) -> str:
+    file.seek(0)
+    head = file.read(12)
+    if head[4:8] == b"ftyp":
+        return (
+            "The phone sent a HEIC picture, which is not read here. Set the camera to JPEG (“most compatible”), "
+            "or type the code."
+        )
+    return "That file is no picture. Take a photo of the label (JPEG, PNG or WebP)."
 
 
 def _check_pixels(picture: Image.Image) -> None:

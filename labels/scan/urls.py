@@ -1,12 +1,15 @@
 from django.urls import path, re_path
 
-from . import views
+from . import delivery_views, scanner_views, views
 
 CODE = r"(?P<code>[^/]+)"
 
 urlpatterns = [
     path("scan/", views.scan, name="scan"),
     path("scan/photo/", views.scan_photo, name="scan-photo"),
+    path("scan/scanner/", scanner_views.scan_test, name="scan-test"),
+    path("scan/delivery/", delivery_views.scan_delivery, name="scan-delivery"),
+    path("scan/delivery/material/", delivery_views.remember_article, name="article-remember"),
     path("scan/kept-cuts/", views.queued_cuts, name="cut-queue"),
     path("worker.js", views.service_worker, name="service-worker"),
     # Labels carry their address in capitals; people type it in small letters.

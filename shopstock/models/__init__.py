@@ -30,6 +30,7 @@ from .sensor import Sensor
 from .set_aside import SetAside
 from .shop import Shop
 from .supplier import Supplier
+from .supplier_article import SupplierArticle
 from .tablet import Tablet
 from .watch_decision import WatchDecision
 
@@ -65,6 +66,7 @@ __all__ = [
     "SetAside",
     "Shop",
     "Supplier",
+    "SupplierArticle",
     "Tablet",
     "WatchDecision",
 ]

@@ -10,13 +10,16 @@ from shopstock.roles import allow
 from .actions import Arrived, receive_rolls, rolls_of_delivery
 from .forms import ReceiveForm, RollRowForm, rows_for
 
+# What an address may fill in, such as that of a scanned delivery; the form checks it like anything typed.
+MAY_BE_GIVEN = ("reinforcement", "supplier", "lot", "width", "length", "gross", "note")
+
 
 @allow("receive")
 def receive(request: HttpRequest) -> HttpResponse:
     shop = Shop.current()
     form = ReceiveForm(
         request.POST or None,
-        initial={"reinforcement": request.GET.get("reinforcement")},
+        initial={name: request.GET[name] for name in MAY_BE_GIVEN if name in request.GET},
         units=shop.units,
         currency=shop.currency,
         today=timezone.localdate(),

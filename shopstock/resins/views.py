@@ -49,10 +49,14 @@ def resins(request: HttpRequest) -> HttpResponse:
     )
 
 
+# What an address may fill in, such as that of a scanned delivery; the form checks it like anything typed.
+MAY_BE_GIVEN = ("chemical", "batch", "net", "label_date", "made_on", "supplier")
+
+
 @allow("receive resin")
 def receive(request: HttpRequest) -> HttpResponse:
     shop, at = Shop.current(), timezone.localtime()
-    start = {"chemical": request.GET.get("chemical")}
+    start = {name: request.GET[name] for name in MAY_BE_GIVEN if name in request.GET}
     form = ReceiveForm(request.POST or None, initial=start, on=at.date(), units=shop.units)
     if request.method == "POST" and form.is_valid():
         wish = {name: form.cleaned_data[name] for name in RECEIVED}

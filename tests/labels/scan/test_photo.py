@@ -115,6 +115,7 @@ def whole_photo() -> bytes:
         (b"%PDF-1.7 not a picture", "That file is no picture."),
         (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "That file is no picture."),
         (whole_photo()[:6_000], "The picture did not arrive whole."),
+        (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1", "The phone sent a HEIC picture"),
         (b"", "The picture is empty."),
     ],
 )
