@@ -1,6 +1,6 @@
 from django.apps import AppConfig
 
-from shopstock import demand, part_use, uses, work_queue
+from shopstock import demand, part_use, tickets, uses, work_queue
 
 
 class JobsConfig(AppConfig):
@@ -16,3 +16,4 @@ class JobsConfig(AppConfig):
         part_use.register(part_areas)
         uses.register(traced)
         work_queue.register(plan_runs.queue_now)
+        tickets.register("jobs.cutting.tickets")
