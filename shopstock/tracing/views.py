@@ -1,3 +1,5 @@
+import datetime
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -11,6 +13,8 @@ from .recall import batches_like, lots_like, recall_batch, recall_lot
 from .stock_on import stock_on
 from .tables import StockOnTable, TimelineTable
 from .timeline import timeline
+
+FIRST_LOOK = datetime.timedelta(days=30)
 
 
 @allow("trace")
@@ -67,7 +71,7 @@ def stock_on_page(request: HttpRequest) -> HttpResponse:
     return list_page(
         request,
         table_class=StockOnTable,
-        rows=stock_on(day),
+        rows=list(stock_on(day)),
         template="tracing/stock_on.html",
         file_name=f"stock-{day}",
         form=form,
@@ -77,8 +81,11 @@ def stock_on_page(request: HttpRequest) -> HttpResponse:
 
 @allow("audit")
 def timeline_page(request: HttpRequest) -> HttpResponse:
-    form = TimelineForm(request.GET or None)
-    wanted = form.wanted() if form.is_bound and form.is_valid() else {}
+    shown = request.GET.copy()
+    if not set(shown) & set(TimelineForm.base_fields):  # a first look is at the last month
+        shown["since"] = (timezone.localdate() - FIRST_LOOK).isoformat()
+    form = TimelineForm(shown)
+    wanted = form.wanted() if form.is_valid() else {}
     return list_page(
         request,
         table_class=TimelineTable,

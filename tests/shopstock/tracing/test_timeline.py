@@ -8,6 +8,7 @@ from django.urls import reverse
 from shopstock import ledger
 from tests.factories import NOON, make_container, make_roll, new_key
 from tests.jobs.factories import confirmed, simple_job
+from tests.shopstock.clock import noon  # noqa: F401 - a fixture for every test here
 
 HOUR = datetime.timedelta(hours=1)
 
@@ -84,3 +85,10 @@ def test_day_of_the_night_the_clocks_change_is_whole(client, owner, clerk, setti
     for at in (first - HOUR, first, last, last + HOUR):
         make_roll(by=clerk, at=at)
     assert len(shown(client, owner, since="2026-03-29", until="2026-03-29")) == 2
+
+
+def test_first_look_is_at_the_last_month_and_a_filter_at_all_of_it(client, owner, clerk):
+    make_roll(by=clerk, at=NOON - datetime.timedelta(days=40))
+    make_roll(by=clerk, at=NOON - datetime.timedelta(days=20))
+    assert len(shown(client, owner)) == 1
+    assert len(shown(client, owner, what="cloth")) == 2
