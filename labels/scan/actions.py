@@ -11,6 +11,8 @@ from shopstock.models import Movement, Roll, SetAside, Shop
 from .lookup import NothingFound, find
 from .next_cut import next_cut, offcut_key, pieces_left
 
+NEXT_HAS_CHANGED = "That cut was already made, or the plan has changed. This is what is next now."
+
 
 class PageOutOfDate(ledger.StaleStock):
     """The roll has changed since the page was opened."""
@@ -61,7 +63,7 @@ def cut_planned(
     if not _was_sent(key):
         promise = next_cut(roll).promise
         if promise is None or promise.pk != promise_id:
-            raise PageOutOfDate("That cut was already made, or the plan has changed. This is what is next now.")
+            raise PageOutOfDate(NEXT_HAS_CHANGED)
     promise = SetAside.objects.filter(pk=promise_id).first()
     return ledger.record_cut(roll=roll, length_mm=length_mm, by=by, at=at, key=key, set_aside=promise)
 

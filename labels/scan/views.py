@@ -192,6 +192,9 @@ def cut(request: HttpRequest, roll: Roll) -> HttpResponse:
         return actions.cut_planned(promise_id=entry["promise"], length_mm=entry["length"], **wish)
 
     form = PlannedCutForm(request.POST, units=Shop.current().units)
+    # With nothing next the page has no field for the message to stand beside.
+    if not form.is_valid() and not wants_json(request) and next_cut(roll).promise is None:
+        return _fresh_page(request, roll, actions.PageOutOfDate(actions.NEXT_HAS_CHANGED))
     return _take(request, roll, form, "cut_form", write)
 
 

@@ -77,6 +77,13 @@ def test_cut_already_made_on_another_phone_shows_what_is_next_now(at_table, roll
     assert left_on(roll) == 15_800
 
 
+def test_wrong_length_for_a_cut_already_made_says_what_is_next_now(at_table, roll, planned):
+    at_table.post(address_of("scan-cut", roll), planned)
+    page = at_table.post(address_of("scan-cut", roll), planned | {"key": "tap-2", "length": "4 kg"}, follow=True)
+    assert "Not done. That cut was already made, or the plan has changed." in words(page)
+    assert left_on(roll) == 15_800
+
+
 def test_plan_changed_meanwhile_cuts_nothing(at_table, roll, promise, planned, owner):
     ledger.give_back(set_asides=[promise], at=NOON)
     ledger.set_aside(promises=[ledger.Promise(roll, 2_000, "Tank")], by=owner, at=NOON)
