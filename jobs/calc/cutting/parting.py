@@ -24,14 +24,16 @@ def _halves(task: Task, level: Level) -> tuple[Level, Level] | None:
     if len(rows) == len(level.columns) or level.length_mm == unit_mm:
         return None
     sums = [_sums(task, column, unit_mm) for column in level.columns]
-    for cut in _cuts(task, level, [reached[-1] for reached in sums], unit_mm):
-        sides = [
-            _sides(task, column, reached, cut, level.length_mm // unit_mm - cut, unit_mm)
-            for column, reached in zip(level.columns, sums, strict=True)
-        ]
-        front = tuple(front for front, _ in sides if front)
-        return task.level(front), task.level(tuple(back for _, back in sides if back))
-    return None
+    whole = level.length_mm // unit_mm
+    cut = _first_cut(task, level, [reached[-1] for reached in sums], whole, unit_mm)
+    if not cut:
+        return None
+    sides = [
+        _sides(task, column, reached, cut, whole - cut, unit_mm)
+        for column, reached in zip(level.columns, sums, strict=True)
+    ]
+    front, back = (tuple(filter(None, side)) for side in zip(*sides, strict=True))
+    return task.level(front), task.level(back)
 
 
 def _sums(task: Task, column: Column, unit_mm: int) -> list[int]:
@@ -42,16 +44,22 @@ def _sums(task: Task, column: Column, unit_mm: int) -> list[int]:
     return reached
 
 
-def _cuts(task: Task, level: Level, reached: list[int], unit_mm: int):
-    """Every place, the nearest first, where each column can have a straight cut between its rows."""
-    whole = level.length_mm // unit_mm
-    along = [column_along_mm(task, column) // unit_mm for column in level.columns]
-    longest = along.index(max(along))
-    for cut in range(1, whole):
-        if reached[longest] >> cut & 1 and all(
-            _within(bits, size - (whole - cut), cut) for bits, size in zip(reached, along, strict=True)
-        ):
-            yield cut
+def _first_cut(task: Task, level: Level, reached: list[int], whole: int, unit_mm: int) -> int:
+    """The nearest place where each column can have a straight cut between its rows; 0 when there is none."""
+    places = (1 << whole) - 2
+    for column, bits in zip(level.columns, reached, strict=True):
+        places &= _spread(bits, whole - column_along_mm(task, column) // unit_mm)
+    return (places & -places).bit_length() - 1 if places else 0
+
+
+def _spread(bits: int, slack: int) -> int:
+    """Each bit of a number, and the slack bits above it: a column with room to spare can be moved so far."""
+    done = 0
+    while done < slack:
+        step = min(done + 1, slack - done)
+        bits |= bits << step
+        done += step
+    return bits
 
 
 def _within(bits: int, least: int, most: int) -> int:
