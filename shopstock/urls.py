@@ -14,6 +14,7 @@ FEATURES = [
     "shopstock.materials",
     "shopstock.resins",
     "shopstock.climate",
+    "shopstock.watching",
     "shopstock.stock_file",
     "shopstock.ordering",
     "shopstock.people",
@@ -29,6 +30,7 @@ FEATURES = [
     "jobs.standing_in",
     "labels.sheets",
     "labels.scan",
+    "labels.tickets",
     "labels.carrying",
 ]
 

@@ -85,7 +85,7 @@ def _draw_lines(canvas: Canvas, lines: list[Text]) -> None:
 def _draw(canvas: Canvas, item: Item) -> None:
     match item:
         case Code():
-            _draw_code(canvas, item)
+            draw_code(canvas, item)
         case Rule():
             canvas.rect(item.x * mm, item.y * mm, item.length * mm, item.thickness * mm, stroke=0, fill=1)
         case Arrow():
@@ -94,7 +94,7 @@ def _draw(canvas: Canvas, item: Item) -> None:
             _draw_pictogram(canvas, item)
 
 
-def _draw_code(canvas: Canvas, code: Code) -> None:
+def draw_code(canvas: Canvas, code: Code) -> None:
     """All runs in one path: drawn one by one they would show hairlines between the rows."""
     canvas.saveState()
     canvas.translate(code.x * mm, code.y * mm)

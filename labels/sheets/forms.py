@@ -2,9 +2,8 @@ from django import forms
 from django.http import QueryDict
 
 from labels.calc.sheet_geometry import Medium, SlotError, medium_problems, slots
+from labels.media import key_of, offered
 from labels.models import PrintMedium
-
-from .media import key_of, offered
 
 MOST_LABELS = 1000
 STARTS = {"copies": 1}

@@ -6,11 +6,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from labels.calc.sheet_geometry import MediumError
 from labels.drawing.trial_page import cross_of, ruler_of, trial_page_pdf
+from labels.media import offered
 from labels.models import PrintMedium
 from shopstock.roles import allow
 
 from .forms import MediumForm
-from .media import offered
 from .views import pdf_file
 
 

@@ -10,11 +10,11 @@ from django.db import transaction
 from labels.calc.label_content import ContainerLabel, Label, RollLabel
 from labels.calc.sheet_geometry import Medium
 from labels.drawing.layout import lay_out
+from labels.media import next_free
 from labels.models import LabelPrint, LabelWish, PrintMedium, PrintRun
 from shopstock.models import Roll, Shop
 
 from .label_of import Item, label_of, place_name
-from .media import next_free
 from .wanted import printed
 
 Kind = LabelPrint.Kind

@@ -11,6 +11,7 @@ from labels.calc.qr_payload import ShopAddressError
 from labels.drawing.arrangement import LabelTooSmallError
 from labels.drawing.pdf import labels_pdf
 from labels.drawing.png import label_png
+from labels.media import offered, sticker
 from shopstock.calc.stock_code import WrongCodeError, read_code
 from shopstock.models import Container, Place, Shop
 from shopstock.roles import allow
@@ -18,7 +19,6 @@ from shopstock.roles import allow
 from .choosing import codes_received, items_matching, items_with, rolls_with_words
 from .forms import MOST_LABELS, SheetForm
 from .label_of import Item
-from .media import offered, sticker
 from .preview import page_count, preview, type_mm
 from .printing import ToPrint, check_printable, record_run, to_print
 from .run_files import start_drawing

@@ -13,7 +13,8 @@ from jobs.models import CuttingPlan, Job, Part, PlannedStrip, Ply
 from jobs.plan_making import make_plan
 from labels.calc.sheet_geometry import MEDIA
 from labels.drawing.pdf import labels_pdf
-from labels.sheets.label_of import label_of
+from labels.media import offered
+from labels.sheets.printing import record_run, to_print
 from shopstock import ledger
 from shopstock.calc.units import METRIC, format_length
 from shopstock.models import Container, Movement, Roll, SetAside, Shop
@@ -27,7 +28,7 @@ LABELS_FILE = settings.DATA_DIR / "demo-labels.pdf"
 
 def walk_main_job(shop: DemoShop) -> list[str]:
     """Label, plan, set aside, cut the first strip; what was received is in the store already."""
-    print_labels()
+    print_labels(shop)
     jobs = [write_job(shop, row) for row in json.loads(SHOP_FILE.read_text(encoding="utf-8"))["jobs"]]
     plan = make_plan(job=jobs[0], by=shop.people["olga"], at=shop.now)
     confirm_plan(plan=plan, by=shop.people["olga"], at=shop.now, accept_short=plan.is_short)
@@ -35,10 +36,12 @@ def walk_main_job(shop: DemoShop) -> list[str]:
     return told(shop)
 
 
-def print_labels() -> None:
+def print_labels(shop: DemoShop) -> None:
     settings.DATA_DIR.mkdir(parents=True, exist_ok=True)
-    labels = [label_of(roll, Shop.current()) for roll in open_rolls().select_related("reinforcement", "supplier")]
+    wanted = to_print(list(open_rolls().select_related("reinforcement", "supplier", "place")))
+    labels = [one.label(Shop.current()) for one in wanted]
     LABELS_FILE.write_bytes(labels_pdf(labels, MEDIA[0]))
+    record_run(wanted=wanted, row=offered()[0], first=1, by=shop.people["carla"], at=shop.now)
 
 
 def write_job(shop: DemoShop, row: dict) -> Job:

@@ -8,6 +8,7 @@ from jobs.lay_up_text import LaidFabric, written
 from jobs.models import CuttingPlan, Job, Part, Ply, StandIn
 from jobs.standing_in.actions import choose_stand_in
 from jobs.standing_in.target import target_of
+from labels.models import PrintMedium, PrintRun
 from shopstock.models import (
     Chemical,
     Container,
@@ -28,6 +29,8 @@ ASKED = {
     "choose-fabric": "?shape=single&load=two&resin=polyester&process=hand&thickness=3",
     "compare-lay-ups": "?resin=polyester&process=hand&lay-up={fabric}:0x2&lay-up={fabric}:90x3",
     "stand-in-choose": "?stack={fabric}:0x1",
+    "scan-test": "?text=HTTPS%3A%2F%2FSTORE.LAN%2FR%2FB000008",
+    "scan-delivery": "?text=%2801%2999521234567892%288001%2912700010007601%2810%29L2407A",
 }
 
 
@@ -77,6 +80,7 @@ def _arguments() -> dict[str, tuple]:
     plan = CuttingPlan.objects.order_by("pk").first()
     job, part, ply = (model.objects.order_by("pk").first().pk for model in (Job, Part, Ply))
     stand_in = a_stand_in(plan.made_by).pk
+    run, medium, place = PrintRun.objects.first().pk, PrintMedium.objects.first().pk, Place.objects.first().code
     offcut = Roll.objects.filter(kind=Roll.Kind.OFFCUT).order_by("pk").first()
     photographed = Fault.objects.exclude(photo="").select_related("roll").first()
     recount = RecountRound.objects.first()
@@ -130,6 +134,20 @@ def _arguments() -> dict[str, tuple]:
         "ply-edit": (ply,),
         "ply-outline": (ply,),
         "ply-outline-remove": (ply,),
+        "cut-tickets": (plan.pk,),
+        "cut-tickets-pdf": (plan.pk,),
+        "kit-labels-pdf": (plan.pk,),
+        "print-run": (run,),
+        "print-run-pdf": (run,),
+        "print-run-spoilt": (run,),
+        "label-medium": (medium,),
+        "label-trial-page": (medium,),
+        "label-wish-drop": (roll.code,),
+        "place-label-png": (place,),
+        "place-label-pdf": (place,),
+        "scan-place": (place,),
+        "scan-test": (),
+        "scan-delivery": (),
         "scan-roll": (roll.code,),
         "scan-container": (container.code,),
     }

@@ -7,8 +7,8 @@ import pytest
 from django.urls import reverse
 
 from labels.calc.sheet_geometry import MEDIA
+from labels.media import offered
 from labels.models import PrintMedium
-from labels.sheets.media import offered
 
 from .conftest import pdf, read_pdf, sheet
 

@@ -8,8 +8,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import resolve, reverse
 
 from labels.calc.sheet_geometry import MEDIA
+from labels.media import key_of, offered
 from labels.models import PrintMedium
-from labels.sheets.media import key_of, offered
 from shopstock import ledger
 from shopstock.models import Shop
 from tests.factories import NOON, make_container, make_place, make_reinforcement, make_roll, new_key
