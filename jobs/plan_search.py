@@ -17,7 +17,7 @@ from .nested import better_way
 from .plan_making import jobs_of_plan, own_promises, problems_asked, wanted_of
 from .plan_rows import write_material
 from .plan_runs import RunGone, note_better, queue_run
-from .planning import MaterialPlan, Question, ask
+from .planning import LEAST_SECONDS, MaterialPlan, Question, ask
 from .plans import lock_job
 from .question import plan_from_json
 from .together import better, one_by_one, told_alone
@@ -25,7 +25,7 @@ from .wishes import Wishes
 
 LEAST_PAUSE = 0.5  # seconds between two plans that are written, so that the racks are not locked all the time
 LEAST_NEST_SECONDS = 3
-NEST_SHARE = 0.5  # of the time for a reinforcement, on top of it, when it has pieces with outlines
+NEST_SHARE = 0.5  # of the time for a reinforcement that has pieces with outlines
 ALONE_SHARE = 0.4  # of the time goes into planning the jobs one by one
 
 
@@ -82,6 +82,10 @@ class PlanSearch:
             self._one_by_one(self.run.seconds - self.spent)
 
     def _search_one(self, kind: int, problem: Problem, seconds: float) -> None:
+        question = questions_of(self.run.plan).get(kind)
+        nests = question is not None and bool(question.outlined) and not self.run.plan.wishes
+        nest_seconds = max(LEAST_NEST_SECONDS, round(seconds * NEST_SHARE)) if nests else 0
+        seconds = max(LEAST_SECONDS, seconds - nest_seconds)
         end, waiting = self.spent + seconds, _Latest()
 
         def found(plan: Plan) -> None:
@@ -101,15 +105,13 @@ class PlanSearch:
         )
         if waiting.plan is not None:
             self._better(kind, problem, waiting.plan)
-            self._nest(kind, problem, waiting.plan, seconds)
+            if nests and not self.should_stop():
+                self._nest(question, problem, waiting.plan, nest_seconds)
 
-    def _nest(self, kind: int, problem: Problem, found: Plan, seconds: float) -> None:
+    def _nest(self, question: Question, problem: Problem, found: Plan, seconds: int) -> None:
         """Outlines are nested too; the plan keeps the better of both ways and says what each takes."""
-        question = questions_of(self.run.plan).get(kind)
-        if question is None or not question.outlined or self.should_stop():
-            return
-        as_rectangles = question.answer(found)
-        chosen = better_way(question, as_rectangles, max(LEAST_NEST_SECONDS, round(seconds * NEST_SHARE)))
+        kind, as_rectangles = question.reinforcement.pk, question.answer(found)
+        chosen = better_way(question, as_rectangles, seconds)
         if chosen.ways is None:
             return
         _require_same_rolls(question, problem, {strip.cloth.roll.code for strip in chosen.strips})

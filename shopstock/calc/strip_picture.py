@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from shopstock.calc.roomiest import points_text, roomiest
 from shopstock.calc.units import METRIC, US
 
 FOOT_MM = 304.8
@@ -70,22 +71,27 @@ class Box:
     short: str = ""
     points: str = ""  # of an outline, as an SVG polygon has them
     closer: str = ""  # the words when the drawing is made larger and its letters are not
+    inside: tuple[float, float] | None = None  # of an outline, where its words stand
+    room: float = 0.0  # around that place
 
     @property
     def arrow(self) -> str:
         """The warp as an SVG path along the roll, under the name; none in a box too small for both."""
-        if self.height < 30 or self.width < 34:
-            return ""
-        length = min(60.0, self.width - 14)
-        return f"M{self.middle_x - length / 2:.1f} {self.y + self.height - 9:.1f}h{length:.1f}m-6-4 6 4-6 4"
+        if self.inside:
+            (x, y), room = self.inside, self.room
+            fits, length, below = room >= 16, min(60.0, 1.4 * room), y + 12
+        else:
+            x, fits, length = self.middle_x, self.height >= 30 and self.width >= 34, min(60.0, self.width - 14)
+            below = self.y + self.height - 9
+        return f"M{x - length / 2:.1f} {below:.1f}h{length:.1f}m-6-4 6 4-6 4" if fits else ""
 
     @property
     def middle_x(self) -> float:
-        return round(self.x + self.width / 2, 1)
+        return self.inside[0] if self.inside else round(self.x + self.width / 2, 1)
 
     @property
     def middle_y(self) -> float:
-        return round(self.y + self.height / 2, 1)
+        return self.inside[1] if self.inside else round(self.y + self.height / 2, 1)
 
 
 @dataclass(frozen=True)
@@ -146,17 +152,22 @@ def draw_strip(
         )
 
     def piece_box(piece: Piece) -> Box:
-        width = piece.along_mm * along
+        corners = _corners(piece, BAND_LEFT, BAND_TOP, along, across)
+        inside, room = roomiest(corners)
+        width = 2 * room if corners else piece.along_mm * along
+        height = 2 * room if corners else piece.across_mm * across
         return Box(
             round(BAND_LEFT + piece.from_free_mm * along, 1),
             round(BAND_TOP + piece.from_edge_mm * across, 1),
-            round(width, 1),
+            round(piece.along_mm * along, 1),
             round(piece.across_mm * across, 1),
             piece.name,
             "turned" if piece.turned else "",
-            shortened(piece.name, width) if piece.across_mm * across >= 18 else "",
-            _points(piece, BAND_LEFT, BAND_TOP, along, across),
-            shortened(piece.name, CLOSER * width) if piece.across_mm * across >= 18 / CLOSER else "",
+            shortened(piece.name, width) if height >= 18 else "",
+            points_text(corners),
+            shortened(piece.name, CLOSER * width) if height >= 18 / CLOSER else "",
+            inside,
+            room,
         )
 
     return Picture(
@@ -184,11 +195,11 @@ def _left_box(piece: LeftOver, along: float, across: float) -> Box:
     )
 
 
-def _points(piece: Piece, left: float, top: float, along: float, across: float) -> str:
-    corners = (
+def _corners(piece: Piece, left: float, top: float, along: float, across: float) -> list[tuple[float, float]]:
+    """Of an outline, in drawing units."""
+    return [
         (left + (piece.from_free_mm + x) * along, top + (piece.from_edge_mm + y) * across) for x, y in piece.outline
-    )
-    return " ".join(f"{x:.1f},{y:.1f}" for x, y in corners)
+    ]
 
 
 def _ticks(length_mm: int, along: float, step_mm: int | None, system: str) -> list[Tick]:
@@ -273,7 +284,10 @@ def draw_zoom(length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Zoom:
 
     def box(number: int, piece: Piece) -> Box:
         width, height = piece.along_mm * scale, piece.across_mm * scale
-        words = shortened(piece.name, width - 40) if height >= TALL_ENOUGH else ""
+        corners = _corners(piece, ZOOM_MARGIN, ZOOM_MARGIN, scale, scale)
+        inside, room = roomiest(corners)
+        words_room = 2 * room if corners else width - 40
+        words = shortened(piece.name, words_room) if height >= TALL_ENOUGH else ""
         return Box(
             round(ZOOM_MARGIN + piece.from_free_mm * scale, 1),
             round(ZOOM_MARGIN + piece.from_edge_mm * scale, 1),
@@ -282,7 +296,9 @@ def draw_zoom(length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Zoom:
             piece.name,
             "turned" if piece.turned else "",
             f"{number} {words}".strip(),
-            _points(piece, ZOOM_MARGIN, ZOOM_MARGIN, scale, scale),
+            points_text(corners),
+            inside=inside,
+            room=room,
         )
 
     band = Box(ZOOM_MARGIN, ZOOM_MARGIN, round(length_mm * scale, 1), round(width_mm * scale, 1))

@@ -61,3 +61,10 @@ def test_name_with_its_job_keeps_the_piece_when_room_is_short():
     piece = Piece(0, 0, 1_000, 800, "Workboat 7: Hull 5")
     box = draw_strip(10_000, 1_000, blanks=[piece]).blanks[0]
     assert (box.short, box.closer) == ("Hull 5", "Workboat 7: Hull 5")
+
+
+def test_words_of_an_outline_stand_on_the_piece_and_not_in_its_hollow():
+    bracket = ((0, 0), (1_000, 0), (1_000, 200), (200, 200), (200, 1_000), (0, 1_000))
+    box = draw_strip(10_000, 1_000, blanks=[Piece(0, 0, 1_000, 1_000, "Knee 3", outline=bracket)]).blanks[0]
+    along_mm, across_mm = (box.middle_x - 10) * 10, (box.middle_y - 34) * 1_000 / 96
+    assert across_mm < 200 or along_mm < 200
