@@ -48,12 +48,17 @@ def band_of_place(place: Place, items: Iterable[Roll | Container], shop: Shop) -
 
 
 def last_readings(at: datetime.datetime) -> dict[int, Reading]:
-    """The last reading of each place up to the moment, by the place's number."""
-    newest: dict[int, Reading] = {}
+    """The last reading of each place in the week up to the moment, by the place's number."""
+    return {place: readings[-1] for place, readings in readings_of_a_week(at).items()}
+
+
+def readings_of_a_week(at: datetime.datetime) -> dict[int, list[Reading]]:
+    """The readings of the week up to the moment, oldest first, by the place's number."""
+    found: dict[int, list[Reading]] = {}
     since = at - datetime.timedelta(days=7)
     for row in ClimateReading.objects.filter(at__gt=since, at__lte=at).order_by("at"):
-        newest[row.place_id] = as_reading(row)
-    return newest
+        found.setdefault(row.place_id, []).append(as_reading(row))
+    return found
 
 
 def mean_of(place_id: int | None, at: datetime.datetime, hours: float = climate.REST_HOURS) -> Reading | None:

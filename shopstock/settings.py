@@ -159,6 +159,16 @@ BACKUP_KEEP_DAYS = int(os.environ.get("SHOPSTOCK_BACKUP_KEEP_DAYS", "14"))
 BACKUP_KEEP_MONTHS = int(os.environ.get("SHOPSTOCK_BACKUP_KEEP_MONTHS", "12"))
 
 TRUSTED_PROXY = os.environ.get("SHOPSTOCK_PROXY", "127.0.0.1")  # believed about https, nobody else is
+# The morning's mail goes to the console until a mail server is named (see README).
+EMAIL_BACKEND = os.environ.get("SHOPSTOCK_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
+EMAIL_HOST = os.environ.get("SHOPSTOCK_EMAIL_HOST", "localhost")
+EMAIL_PORT = int(os.environ.get("SHOPSTOCK_EMAIL_PORT", "25"))
+EMAIL_HOST_USER = os.environ.get("SHOPSTOCK_EMAIL_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("SHOPSTOCK_EMAIL_PASSWORD", "")
+EMAIL_USE_TLS = os.environ.get("SHOPSTOCK_EMAIL_TLS") == "1"
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = os.environ.get("SHOPSTOCK_EMAIL_FROM", "storeroom@localhost")
+
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if os.environ.get("SHOPSTOCK_HTTPS") == "1":

@@ -1,12 +1,21 @@
 import datetime
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import IntEnum
+
+from shopstock.calc.units import format_length, format_mass
 
 KINDS = {
     "resin_past": "Resin past its date",
+    "resin_opened": "Resin open for too long",
+    "neighbour": "In the wrong place",
+    "cabinet": "Too much in a cabinet",
+    "prepreg": "Prepreg out of the freezer",
+    "climate": "Too warm, too cold or too damp",
     "resin_near": "Resin near its date",
     "resin_unused": "Resin no planned job will use in time",
     "to_measure": "To be measured",
+    "doubt": "Length in doubt",
     "measure_next": "Worth measuring next",
     "folded": "Folded or creased cloth",
     "quarantine": "Quarantined too long",
@@ -37,6 +46,26 @@ class WatchItem:
     due: datetime.date | None = None
     at_risk: str = ""
     rank: int = 0  # order among items of one kind that are equally urgent
+    length_mm: int = 0
+    mass_g: int = 0
+    money: Decimal | None = None
+    jobs: tuple[str, ...] = ()
+    detail: str = ""  # tells two warnings of one kind about one thing apart
+
+    @property
+    def name(self) -> str:
+        """Stable while it lasts: what an answer to it, and its event in a calendar, hang on."""
+        return f"{self.kind}:{self.page_arg}{f':{self.detail}' if self.detail else ''}"[:80]
+
+    def risk(self, units: str, currency: str) -> str:
+        """What it puts at risk: metres, kilograms, money, jobs."""
+        parts = [
+            format_length(self.length_mm, units) if self.length_mm else "",
+            format_mass(self.mass_g, units) if self.mass_g else "",
+            f"{self.money:,.2f} {currency}" if self.money else "",
+            ", ".join(self.jobs),
+        ]
+        return " · ".join(part for part in parts if part)
 
     @property
     def is_urgent(self) -> bool:

@@ -1,7 +1,9 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
+from .calc.effective_end import LABEL, OPEN_LIFE
 from .calc.issue_order import Issue, Need, issue
 from .calc.units import format_mass
 from .expiry import IN_DATE, PAST, as_stock, reason_of, state_of
@@ -33,11 +35,11 @@ def _warning(container: Container, wanted: Sequence[Need], plan: Issue, on, shop
     if state == PAST:
         return _past(container, wanted, on, shop)
     if state != IN_DATE:
-        return _ending(container, plan, on, shop, kind="resin_near", severity=Severity.SOON)
+        return _ending(container, wanted, plan, on, shop, kind="resin_near", severity=Severity.SOON)
     horizon = on + datetime.timedelta(days=LOOK_AHEAD * shop.resin_warning_days)
     planned = bool(wanted) or _is_laid(container.chemical)
     if planned and container.expires_on <= horizon and plan.left_g[container.code]:
-        return _ending(container, plan, on, shop, kind="resin_unused", severity=Severity.NOTE)
+        return _ending(container, wanted, plan, on, shop, kind="resin_unused", severity=Severity.NOTE)
     return None
 
 
@@ -50,25 +52,39 @@ def _past(container: Container, wanted: Sequence[Need], on: datetime.date, shop:
     jobs = ", ".join(dict.fromkeys(need.purpose for need in wanted))
     days = (on - container.expires_on).days
     return WatchItem(
-        kind="resin_past",
+        kind="resin_opened" if container.end.cause == OPEN_LIFE else "resin_past",
         severity=Severity.URGENT,
         what=_name(container, shop),
         cause=f"Ended on {container.expires_on}, {_days(days)} ago{_why(container)}.",
-        to_do="Do not use it. Set it apart and dispose of it with a waste note.",
+        to_do=f"Do not use it. Set it apart{_or_test(container)} and dispose of it with a waste note.",
         page="container",
         page_arg=container.code,
         since=container.expires_on,
         due=container.expires_on,
         at_risk=f"{jobs} must take other stock" if jobs else "",
+        jobs=tuple(dict.fromkeys(need.purpose for need in wanted)),
+        **_worth(container, container.mass_g),
     )
 
 
-def _ending(container: Container, plan: Issue, on, shop: Shop, *, kind: str, severity: Severity) -> WatchItem:
+def _ending(
+    container: Container,
+    wanted: Sequence[Need],
+    plan: Issue,
+    on: datetime.date,
+    shop: Shop,
+    *,
+    kind: str,
+    severity: Severity,
+) -> WatchItem:
     lines = [line for line in plan.taken if line.code == container.code]
     jobs = ", ".join(dict.fromkeys(line.need.purpose for line in lines))
     taken = format_mass(sum(line.mass_g for line in lines), shop.units)
     left_g, ends = plan.left_g[container.code], container.expires_on
+    later = list(dict.fromkeys(need.purpose for need in wanted if need.needed_on > ends))
     use = f"Use {format_mass(left_g, shop.units)} by {ends} or lose it." if left_g else f"Draw from it first: {jobs}."
+    if left_g and later:
+        use = f"{use} {later[0]} could take it now."
     return WatchItem(
         kind=kind,
         severity=severity,
@@ -81,7 +97,21 @@ def _ending(container: Container, plan: Issue, on, shop: Shop, *, kind: str, sev
         since=container.received_on,
         due=ends,
         at_risk=f"{format_mass(left_g, shop.units)} of {container.chemical}" if left_g else "",
+        jobs=tuple(dict.fromkeys(line.need.purpose for line in lines)),
+        **_worth(container, left_g),
     )
+
+
+def _or_test(container: Container) -> str:
+    return ", test it" if container.chemical.life_type == Chemical.Life.TESTED else ""
+
+
+def _worth(container: Container, mass_g: int) -> dict:
+    """Mass and money that would be lost."""
+    product = container.chemical
+    if not product.pack_g or product.price_per_pack is None:
+        return {"mass_g": mass_g}
+    return {"mass_g": mass_g, "money": (product.price_per_pack * mass_g / product.pack_g).quantize(Decimal("0.01"))}
 
 
 def _name(container: Container, shop: Shop) -> str:
@@ -90,8 +120,8 @@ def _name(container: Container, shop: Shop) -> str:
 
 
 def _why(container: Container) -> str:
-    """The label's own date needs no reason; an earlier end does."""
-    return "" if container.expires_on == container.label_date else f": {reason_of(container)}"
+    """The label's own date needs no reason; another end does."""
+    return "" if container.end.cause == LABEL else f": {reason_of(container)}"
 
 
 def _days(number: int) -> str:

@@ -3,6 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterable
 
+from django.db.models import Q
+
 from shopstock.calc import neighbours
 from shopstock.calc.neighbours import Breach, Rule, Spot, Thing
 from shopstock.models import Chemical, Container, Place, PlaceRule, Roll
@@ -79,15 +81,30 @@ def require_may_stand(item: Roll | Container, place: Place) -> None:
 
 def all_breaches() -> list[tuple[Roll | Container, Place, Breach]]:
     """Every rule broken in the store as it stands, each pair once."""
-    by_place: dict[Place, list[Roll | Container]] = defaultdict(list)
-    rolls = Roll.objects.filter(closed_on=STILL_OPEN, place__isnull=False).select_related("reinforcement", "place")
+    in_force = rules()
+    paired = {group for rule in in_force if rule.beside in neighbours.GROUPS for group in (rule.subject, rule.beside)}
+    by_place: dict[Place, list[tuple[Roll | Container, Thing]]] = defaultdict(list)
+    for item in _that_may_stand_wrong(paired):
+        by_place[item.place].append((item, thing_of(item)))
+    return [found for place, items in by_place.items() for found in _breaches_in(place, items, paired, in_force)]
+
+
+def _breaches_in(place: Place, items, paired: set[str], in_force: list[Rule]):
+    """A pair is named once, under the first of the two; what no rule pairs is not compared with anything."""
+    for number, (item, thing) in enumerate(items):
+        pairs = thing.groups & paired
+        others = [other for _, other in items[number + 1 :] if other.groups & paired] if pairs else []
+        for breach in neighbours.breaches(thing, spot_of(place, others), in_force):
+            yield item, place, breach
+
+
+def _that_may_stand_wrong(paired: set[str]) -> list[Roll | Container]:
+    """Containers, and of the rolls those that a place's condition, its list or a pair can touch."""
     containers = Container.objects.filter(closed_on=STILL_OPEN, place__isnull=False)
-    for item in (*rolls, *containers.select_related("chemical", "place")):
-        by_place[item.place].append(item)
-    in_force, found = rules(), []
-    for place, items in by_place.items():
-        things = [thing_of(item) for item in items]
-        for number, item in enumerate(items):
-            spot = spot_of(place, things[number + 1 :])  # a pair is named once, under the first of the two
-            found += [(item, place, breach) for breach in neighbours.breaches(things[number], spot, in_force)]
-    return found
+    rolls = Roll.objects.filter(closed_on=STILL_OPEN, place__isnull=False).select_related("reinforcement", "place")
+    if not paired & {neighbours.FABRIC, neighbours.ARAMID, neighbours.PREPREG}:
+        touched = Q(lying=Roll.Lying.ON_END) | Q(place__kind=Place.Kind.FLOOR) | ~Q(place__may_keep="")
+        for field in _PLACE_CONDITIONS:
+            touched |= Q(**{f"place__{field}": True})
+        rolls = rolls.filter(touched)
+    return [*rolls, *containers.select_related("chemical", "place")]

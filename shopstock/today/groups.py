@@ -3,18 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopstock.roles import CLERK, LAMINATOR, OWNER
 from shopstock.watch import KINDS, WatchItem
+from shopstock.watch_answers import WATCHED
 
 SHOWN = 5
-SHOWN_OF_A_KIND = 3  # there are ten kinds; a phone should show them without a wall of text
-
-# A laminator sees what can spoil the work at hand; deciding on quarantine and buying are for others.
-WATCHED = {
-    OWNER: tuple(KINDS),
-    CLERK: tuple(KINDS),
-    LAMINATOR: ("resin_past", "resin_near", "folded", "short_end"),
-}
+SHOWN_OF_A_KIND = 3  # there are many kinds; a phone should show them without a wall of text
 
 
 @dataclass(frozen=True)

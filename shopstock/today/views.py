@@ -6,7 +6,8 @@ from shopstock.last_backup import last_backup
 from shopstock.models import Shop
 from shopstock.roles import allow, may, role_of
 from shopstock.to_order import order_lines
-from shopstock.watch import KINDS, watch_list
+from shopstock.watch import KINDS
+from shopstock.watch_answers import watched
 
 from .cuts import work_to_cut
 from .groups import group_of, watch_groups
@@ -26,7 +27,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "on": on,
         "only": only,
         "cuts": _cuts(only),
-        "watched": _watched(request, only, on),
+        **_watched(request, only, on),
         "orders": _orders(request, only, on) if only == ORDERS else None,
         **_backup(request, only),
         "orders_later": only is None and may(request.user, "order"),
@@ -48,10 +49,14 @@ def _cuts(only: str | None):
     return group_of(CUTS, "To cut", work_to_cut(), show_all=only == CUTS) if only in (None, CUTS) else None
 
 
-def _watched(request: HttpRequest, only: str | None, on):
+def _watched(request: HttpRequest, only: str | None, on) -> dict:
+    """Warnings that nobody has answered; how many were answered is said beside them."""
     if only not in (None, *KINDS):
-        return None
-    return watch_groups(watch_list(on), role_of(request.user), only=only)
+        return {"watched": None}
+    role = role_of(request.user)
+    found = watched(role, on, timezone.localtime())
+    open_items = [one.item for one in found if one.answer is None]
+    return {"watched": watch_groups(open_items, role, only=only), "answered": len(found) - len(open_items)}
 
 
 def _orders(request: HttpRequest, only: str | None, on):

@@ -81,7 +81,7 @@ def test_resin_beyond_the_window_that_planned_jobs_use_up_is_no_warning(drum, pl
 def test_resin_needed_only_after_it_dies_is_lost(drum, planned, resin):
     drum(60)
     planned.needs_resin(resin, 20_000, 61)
-    assert [item.to_do for item in found()] == ["Use 20.00 kg by 2026-05-01 or lose it."]
+    assert [item.to_do for item in found()] == ["Use 20.00 kg by 2026-05-01 or lose it. Hull 7 could take it now."]
 
 
 def test_needs_are_served_from_the_drum_that_ends_first(drum, planned, resin):

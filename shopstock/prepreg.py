@@ -1,0 +1,21 @@
+"""Where prepreg stands with its time out of the freezer."""
+
+import datetime
+
+from .calc.effective_end import End, effective_end
+from .calc.out_time import OutTime, out_time
+from .ledger.freezer import spells_of
+from .models import Roll
+
+
+def out_time_of(roll: Roll, at: datetime.datetime) -> OutTime:
+    """Needs `reinforcement` loaded, which must be prepreg."""
+    return out_time(spells_of(roll), roll.reinforcement.out_life_h, at)
+
+
+def end_of(roll: Roll, at: datetime.datetime) -> End | None:
+    """The last day of a prepreg roll and why; None where neither its label nor its time out says."""
+    out_ends = out_time_of(roll, at).ends_on(at)
+    if roll.use_by is None:
+        return None if out_ends is None else effective_end(label_date=out_ends, out_time_ends_on=out_ends)
+    return effective_end(label_date=roll.use_by, out_time_ends_on=out_ends)

@@ -1,0 +1,146 @@
+"""Warnings about places: the climate, what must not stand there, too much in a cabinet."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+from django.db.models import Q
+from django.utils import timezone
+
+from .calc import neighbours
+from .calc.climate import Reading, outside
+from .calc.neighbours import PREPREG, Breach, flammables, is_flammable
+from .climate_reads import band_of, band_of_place, readings_of_a_week
+from .ledger.standing import all_breaches
+from .models import Container, Place, Roll, Shop
+from .queries import open_containers, open_rolls
+from .watch_items import Severity, WatchItem
+
+Item = Roll | Container
+SILENT = datetime.timedelta(hours=36)
+
+
+def wrong_climate(at: datetime.datetime, shop: Shop) -> Iterator[WatchItem]:
+    """Places whose last reading is outside what lies there may lie in, and places whose readings have stopped."""
+    by_place = readings_of_a_week(at)
+    if not by_place:
+        return
+    items = _items_of(by_place)
+    for place in Place.objects.filter(pk__in=by_place):
+        readings = by_place[place.pk]
+        touched = [item for item in items[place.pk] if outside(readings[-1], band_of(item))]
+        wrong = outside(readings[-1], band_of_place(place, items[place.pk], shop))
+        if wrong:
+            yield _outside(place, wrong, readings, touched, shop)
+        elif at - readings[-1].at > SILENT:
+            yield _silent(place, readings[-1])
+
+
+def _silent(place: Place, last: Reading) -> WatchItem:
+    return WatchItem(
+        kind="climate",
+        severity=Severity.NOTE,
+        what=f"{place}: no reading any more",
+        cause=f"The last one came at {timezone.localtime(last.at):%Y-%m-%d %H:%M}.",
+        to_do="Look at the sensor, or note a reading by hand.",
+        page="place-climate",
+        page_arg=place.pk,
+        since=timezone.localdate(last.at),
+        detail="silent",
+    )
+
+
+def _items_of(places) -> defaultdict[int, list[Item]]:
+    found: defaultdict[int, list[Item]] = defaultdict(list)
+    for item in (*open_rolls().filter(place__in=places), *open_containers().filter(place__in=places)):
+        found[item.place_id].append(item)
+    return found
+
+
+def _outside(place: Place, wrong: list[str], readings: Sequence[Reading], touched: list[Item], shop: Shop) -> WatchItem:
+    rolls = [item for item in touched if isinstance(item, Roll)]
+    containers = [item for item in touched if isinstance(item, Container)]
+    peroxide = any(item.chemical.kind == "peroxide" for item in containers)
+    what = f"{len(touched)} thing{'' if len(touched) == 1 else 's'} there" if touched else "laminating is done there"
+    return WatchItem(
+        kind="climate",
+        severity=Severity.URGENT if peroxide else Severity.SOON,
+        what=f"{place}: {what}",
+        cause=f"{'; '.join(wrong)}, at {timezone.localtime(readings[-1].at):%Y-%m-%d %H:%M}.",
+        to_do="Put the climate right, or move what is there; then note a new reading."
+        if touched
+        else "Bring the shop to temperature before anything is mixed.",
+        page="place-climate",
+        page_arg=place.pk,
+        since=timezone.localdate(_since(readings, place, touched, shop)),
+        length_mm=sum(item.length_mm for item in rolls),
+        mass_g=sum(item.mass_g for item in containers),
+    )
+
+
+def _since(readings: Sequence[Reading], place: Place, touched: list[Item], shop: Shop) -> datetime.datetime:
+    """The first of the readings that have been outside without a break."""
+    band = band_of_place(place, touched, shop)
+    first = readings[-1]
+    for reading in reversed(readings):
+        if not outside(reading, band):
+            break
+        first = reading
+    return first.at
+
+
+def wrong_places(shop: Shop) -> Iterator[WatchItem]:
+    """What stands beside what it must not, or where it must not; prepreg out of the freezer has its own warning."""
+    for item, place, breach in all_breaches():
+        if breach.rule is None or breach.rule.subject != PREPREG:
+            yield _wrong_place(item, place, breach)
+
+
+def _wrong_place(item: Item, place: Place, breach: Breach) -> WatchItem:
+    is_roll = isinstance(item, Roll)
+    name = f"{item.get_kind_display().capitalize()} {item.code}" if is_roll else f"{item.chemical} {item.code}"
+    beside = f" ({breach.neighbour} stands there)" if breach.neighbour else ""
+    return WatchItem(
+        kind="neighbour",
+        severity=Severity.URGENT if breach.is_refused else Severity.SOON,
+        what=f"{name}, {place}",
+        cause=f"{breach.words}{beside}.",
+        to_do="Move one of the two now." if breach.neighbour else "Move it.",
+        page="roll-move" if is_roll else "container-move",
+        page_arg=item.code,
+        detail=f"{breach.rule.beside if breach.rule else 'place'}:{breach.neighbour[-7:]}",
+        length_mm=item.length_mm if is_roll else 0,
+        mass_g=0 if is_roll else item.mass_g,
+    )
+
+
+def full_cabinets(shop: Shop) -> Iterator[WatchItem]:
+    """Flammables cabinets that hold more litres than the shop allows."""
+    by_place: dict[Place, list[Container]] = defaultdict(list)
+    for container in open_containers().filter(Q(place__kind=Place.Kind.CABINET) | Q(place__flammable_limit_l__gt=0)):
+        if is_flammable(container.chemical.kind, container.chemical.flammable_category):
+            by_place[container.place].append(container)
+    for place, containers in by_place.items():
+        liquids = [(c.mass_g, float(c.chemical.density_liquid), c.chemical.flammable_category or 3) for c in containers]
+        total = flammables(liquids)
+        limit = float(place.flammable_limit_l or shop.flammable_limit_l)
+        over = _over(total, limit, float(shop.flammable_limit_cat_4_l))
+        if over:
+            yield WatchItem(
+                kind="cabinet",
+                severity=Severity.URGENT,
+                what=f"{place}: {len(containers)} containers of flammable liquid",
+                cause=f"{over}. The limit is the shop’s own; the local fire code goes first.",
+                to_do="Move some to another cabinet, or send it back.",
+                page="place",
+                page_arg=place.pk,
+                mass_g=sum(container.mass_g for container in containers),
+            )
+
+
+def _over(total: neighbours.Flammables, limit_l: float, limit_cat_4_l: float) -> str:
+    if total.cat_1_to_3_l > limit_l:
+        return f"{total.cat_1_to_3_l:.1f} L of category 1 to 3; at most {limit_l:g} L"
+    if total.cat_4_l > limit_cat_4_l:
+        return f"{total.cat_4_l:.1f} L of category 4; at most {limit_cat_4_l:g} L"
+    return ""
