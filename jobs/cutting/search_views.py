@@ -1,6 +1,7 @@
 """The search for a better plan, as the plan's page shows and steers it."""
 
 from django.contrib import messages
+from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -52,4 +53,6 @@ def search_longer(request: HttpRequest, pk: int) -> HttpResponse:
             search_on(plan, by=request.user, at=now, seconds=form.cleaned_data["seconds"])
         except CannotPlan as error:
             messages.error(request, str(error))
+        except IntegrityError:
+            messages.info(request, "It is searched for already, perhaps by a second tap.")
     return redirect(plan)
