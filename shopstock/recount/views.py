@@ -136,8 +136,8 @@ def _close(request: HttpRequest, recount: RecountRound, form: CloseForm) -> Http
             messages.info(request, "The round was given up. Nothing was changed.")
             return redirect("recount")
         done = actions.close_round(recount=recount, gone=form.cleaned_data["gone"], **who)
-    except actions.RoundOver as error:
-        messages.error(request, str(error))
+    except (actions.RoundOver, LedgerError) as error:
+        messages.error(request, f"{error} Nothing was changed.")
     else:
         words = f"Round closed: {done.corrected} measured, {done.moved} moved, {done.gone} booked as gone."
         messages.success(request, words)

@@ -194,13 +194,15 @@ def test_round_is_closed_once(client, send, recount, rolls):
         actions.close_round(recount=recount, gone=[], by=recount.started_by, at=NOON)
 
 
-def test_nothing_is_posted_when_one_correction_fails(client, send, recount, rolls, monkeypatch):
-    send(rolls[0], tape="47.5", set="1")
-    RecountEntry.objects.update(measured={"method": "tape"})
-    with pytest.raises(KeyError):
-        close(client, recount)
+def test_nothing_is_posted_when_the_last_move_is_refused(client, send, recount, rolls, clerk):
+    other = make_place("Rack B2")
+    send(rolls[0], tape="47.5", set="1", place=other.pk)
+    taken = f"round:{recount.pk}:move:{rolls[0].pk}"
+    ledger.move_roll(roll=rolls[1], place=other, by=clerk, at=NOON, key=taken)
+    answer = close(client, recount)
     recount.refresh_from_db()
-    assert (recount.state, lengths(rolls)[0]) == ("open", 50_000)
+    assert said(answer).endswith("Nothing was changed.")
+    assert (recount.state, lengths(rolls)[0], Measurement.objects.count()) == ("open", 50_000, 0)
 
 
 def test_round_given_up_changes_nothing(client, send, recount, rolls):
