@@ -135,6 +135,7 @@ SESSION_COOKIE_AGE = 12 * 3600  # a working day
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 TABLET_IDLE_SECONDS = 5 * 60
+TABLET_COOKIE_NAME = "shop-tablet"
 CSRF_FAILURE_VIEW = "shopstock.people.views.form_expired"
 
 LANGUAGE_CODE = "en-gb"
@@ -173,6 +174,8 @@ X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
 if os.environ.get("SHOPSTOCK_HTTPS") == "1":
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
+    TABLET_COOKIE_NAME = "__Host-shop-tablet"
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_SSL_REDIRECT = True
     SECURE_REDIRECT_EXEMPT = [r"^healthz$"]

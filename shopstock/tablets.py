@@ -4,11 +4,11 @@ import datetime
 import hashlib
 import secrets
 
+from django.conf import settings
 from django.http import HttpRequest
 
 from .models import Tablet
 
-COOKIE = "shop_tablet"
 COOKIE_SECONDS = 2 * 365 * 24 * 3600
 BY_PIN = "signed_in_by_pin"  # in the session: the number of the tablet
 
@@ -28,5 +28,5 @@ def end_tablet(*, tablet: Tablet, at: datetime.datetime) -> None:
 
 
 def tablet_of(request: HttpRequest) -> Tablet | None:
-    token = request.COOKIES.get(COOKIE, "")
+    token = request.COOKIES.get(settings.TABLET_COOKIE_NAME, "")
     return Tablet.objects.filter(token_hash=_hash(token), ended_at__isnull=True).first() if token else None

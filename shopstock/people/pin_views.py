@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from shopstock.models import Pin, Tablet
 from shopstock.roles import allow
-from shopstock.tablets import BY_PIN, COOKIE, COOKIE_SECONDS, end_tablet, new_tablet, tablet_of
+from shopstock.tablets import BY_PIN, COOKIE_SECONDS, end_tablet, new_tablet, tablet_of
 
 from .pin_forms import NewPinForm, PinSignInForm, TabletForm
 
@@ -58,7 +58,12 @@ def tablets(request: HttpRequest) -> HttpResponse:
         messages.success(request, f"This device is the shop tablet “{tablet}” now.")
         answer = redirect("tablets")
         answer.set_cookie(
-            COOKIE, token, COOKIE_SECONDS, httponly=True, samesite="Lax", secure=settings.SESSION_COOKIE_SECURE
+            settings.TABLET_COOKIE_NAME,
+            token,
+            COOKIE_SECONDS,
+            httponly=True,
+            samesite="Lax",
+            secure=settings.SESSION_COOKIE_SECURE,
         )
         return answer
     context = {"form": form, "tablets": Tablet.objects.select_related("made_by"), "this": tablet_of(request)}

@@ -1,15 +1,15 @@
 from django.contrib import messages
 from django.contrib.auth import get_user_model
 from django.contrib.auth.decorators import login_not_required
-from django.contrib.auth.views import LoginView
+from django.contrib.auth.views import LoginView, LogoutView, PasswordChangeView
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.urls import reverse, reverse_lazy
 from django.utils import timezone
 
 from shopstock.models import Shop
 from shopstock.roles import allow
-from shopstock.tablets import tablet_of
+from shopstock.tablets import BY_PIN, tablet_of
 
 from .actions import LastOwner, change_person, new_person
 from .forms import ChangePersonForm, NewPersonForm, ShopForm, SignInForm
@@ -33,6 +33,37 @@ class SignIn(LoginView):
 
 
 sign_in = login_not_required(SignIn.as_view())
+
+
+class SignOut(LogoutView):
+    def dispatch(self, request, *args, **kwargs):
+        answer = super().dispatch(request, *args, **kwargs)
+        answer["Clear-Site-Data"] = '"cache"'  # not what is stored: cuts that wait to be sent are there
+        return answer
+
+
+sign_out = SignOut.as_view()
+
+
+class MyPassword(PasswordChangeView):
+    """A person's own password, for which the old one is asked; other sign-ins of theirs end with it."""
+
+    template_name = "people/my_password.html"
+    success_url = reverse_lazy("today")
+
+    def dispatch(self, request, *args, **kwargs):
+        if BY_PIN in request.session:
+            messages.error(request, "Sign in with your password to choose a new one.")
+            return redirect("today")
+        return super().dispatch(request, *args, **kwargs)
+
+    def form_valid(self, form):
+        answer = super().form_valid(form)
+        messages.success(self.request, "Your new password counts from now on. Other devices are signed out.")
+        return answer
+
+
+my_password = allow("look")(MyPassword.as_view())
 
 
 @allow("manage people")

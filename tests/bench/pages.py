@@ -102,14 +102,20 @@ def cuts(phone: Phone, codes: list[str]) -> list[float]:
 
 
 def summary(times: list[float]) -> dict:
-    return {"p50_ms": percentile(times, 0.5), "p95_ms": percentile(times, 0.95), "answers": len(times)}
+    # The quarter that was least disturbed by what else the machine did is what growth is judged by.
+    return {
+        "p25_ms": percentile(times, 0.25),
+        "p50_ms": percentile(times, 0.5),
+        "p95_ms": percentile(times, 0.95),
+        "answers": len(times),
+    }
 
 
 def memory(server: Server) -> dict[str, int]:
     """Resident memory in MB of the web worker and of what runs beside it."""
     found = {"web worker": _resident_mb(server.process.pid)}
-    children = Path(f"/proc/{server.process.pid}/task/{server.process.pid}/children")
-    kept = [int(pid) for pid in children.read_text().split()] if children.exists() else []
+    children = Path(f"/proc/{server.process.pid}/task").glob("*/children")  # each thread has its own
+    kept = [int(pid) for of_thread in children for pid in of_thread.read_text().split()]
     for pid in kept:
         name = Path(f"/proc/{pid}/cmdline").read_bytes().replace(b"\0", b" ").decode()
         found["planner's worker" if "plan_worker" in name else name[-40:]] = _resident_mb(pid)
@@ -143,10 +149,10 @@ def both_sizes(store: str, chosen) -> dict:
         command += ["--postgresql", chosen.postgresql, *(["--prepared", prepared] if prepared else [])]
         done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True)
         sizes.append(json.loads(done.stdout))
-    growth = {page: round(sizes[1]["pages"][page]["p50_ms"] / sizes[0]["pages"][page]["p50_ms"], 2) for page in AIM_MS}
+    growth = {page: round(sizes[1]["pages"][page]["p25_ms"] / sizes[0]["pages"][page]["p25_ms"], 2) for page in AIM_MS}
     slow = [page for page, aim in AIM_MS.items() if sizes[1]["pages"][page]["p95_ms"] > aim]
     grown = [page for page in OF_ONE_ROLL if growth[page] > GROWTH]
-    return {"store": store, "sizes": sizes, "growth_p50": growth, "over_the_aim": slow, "grew_too_much": grown}
+    return {"store": store, "sizes": sizes, "growth_p25": growth, "over_the_aim": slow, "grew_too_much": grown}
 
 
 def main() -> int:

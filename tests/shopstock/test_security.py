@@ -101,7 +101,7 @@ def test_https_settings_send_http_over_and_mark_the_cookies(tmp_path):
         "from django.test import Client; from django.conf import settings as s; c=Client(headers={'host':'store.lan'});"
         "a=c.get('/sign-in/'); b=c.get('/sign-in/', secure=True);"
         "print(a.status_code, a.url, b.headers['Strict-Transport-Security'], s.SESSION_COOKIE_SECURE, "
-        "s.CSRF_COOKIE_SECURE)"
+        "s.CSRF_COOKIE_SECURE, s.SESSION_COOKIE_NAME, s.CSRF_COOKIE_NAME, s.TABLET_COOKIE_NAME)"
     )
     done = manage(
         "shell", "-v", "0", "-c", code,
@@ -109,7 +109,8 @@ def test_https_settings_send_http_over_and_mark_the_cookies(tmp_path):
         SHOPSTOCK_HOSTS="store.lan",
     )  # fmt: skip
     assert done.stdout.split("\n")[-2] == (
-        "301 https://store.lan/sign-in/ max-age=31536000; includeSubDomains; preload True True"
+        "301 https://store.lan/sign-in/ max-age=31536000; includeSubDomains; preload True True "
+        "__Host-session __Host-csrf __Host-shop-tablet"
     )
 
 

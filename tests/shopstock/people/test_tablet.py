@@ -11,7 +11,6 @@ from django.urls import reverse
 from django.utils import timezone
 
 from shopstock.models import Pin, Tablet
-from shopstock.tablets import COOKIE
 
 PIN = "48151"
 
@@ -63,7 +62,7 @@ def test_device_that_is_no_tablet_has_no_pin_page(laminator):
 def test_made_up_tablet_cookie_opens_nothing(laminator):
     set_pin(laminator)
     device = Client()
-    device.cookies[COOKIE] = "x" * 43
+    device.cookies[settings.TABLET_COOKIE_NAME] = "x" * 43
     assert sign_in(device, laminator).url == reverse("sign-in")
 
 
@@ -106,7 +105,9 @@ def test_each_request_keeps_the_task_going(tablet, laminator):
     sign_in(tablet, laminator)
     Session.objects.update(expire_date=timezone.now() + datetime.timedelta(seconds=20))
     tablet.get("/scan/")
-    assert Session.objects.get(session_key=tablet.session.session_key).expire_date > timezone.now() + datetime.timedelta(seconds=60)
+    assert Session.objects.get(
+        session_key=tablet.session.session_key
+    ).expire_date > timezone.now() + datetime.timedelta(seconds=60)
 
 
 def test_tablet_that_was_ended_signs_its_person_out(tablet, laminator, owner):
@@ -130,8 +131,11 @@ def test_person_whose_sign_in_was_closed_is_not_offered(tablet, laminator):
 def test_neither_pin_nor_token_is_stored_readable(tablet, laminator):
     set_pin(laminator)
     assert PIN not in Pin.objects.get().hashed
-    assert tablet.cookies[COOKIE].value not in repr(Tablet.objects.values_list()[0])
-    assert (tablet.cookies[COOKIE]["httponly"], tablet.cookies[COOKIE]["samesite"]) == (True, "Lax")
+    assert tablet.cookies[settings.TABLET_COOKIE_NAME].value not in repr(Tablet.objects.values_list()[0])
+    assert (
+        tablet.cookies[settings.TABLET_COOKIE_NAME]["httponly"],
+        tablet.cookies[settings.TABLET_COOKIE_NAME]["samesite"],
+    ) == (True, "Lax")
 
 
 @pytest.mark.parametrize("pin", ["1234", "11111", "12345", "98765", "abcde", "٤٨١٥١", "4815162342"])
