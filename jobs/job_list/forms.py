@@ -5,6 +5,7 @@ from django import forms
 from jobs.models import Job
 from shopstock.models import Chemical, Shop
 
+LATEST_DAYS = 5 * 366
 RESIN_KINDS = [Chemical.Kind.POLYESTER, Chemical.Kind.VINYLESTER, Chemical.Kind.EPOXY]
 
 
@@ -31,13 +32,26 @@ class JobForm(forms.ModelForm):
             "gelcoat_area_m2": "0 when there is no gelcoat.",
             "gelcoat_film_mm": "0.5 mm is usual.",
         }
+        error_messages = {
+            "name": {"unique": "There is already a job called that. Open that one, or choose another name."}
+        }
 
-    def __init__(self, *args, **kwargs):
+    def __init__(self, *args, today: datetime.date, **kwargs):
         super().__init__(*args, **kwargs)
+        self.today = today
         self.fields["resin"].queryset = Chemical.objects.filter(kind__in=RESIN_KINDS)
         self.fields["gelcoat"].queryset = Chemical.objects.filter(kind=Chemical.Kind.GELCOAT)
         self.fields["resin"].empty_label = "not chosen yet"
         self.fields["gelcoat"].empty_label = "no gelcoat"
+
+    def clean_cut_on(self) -> datetime.date:
+        """A day that stood there before may have gone by since; a new one may not."""
+        day = self.cleaned_data["cut_on"]
+        if day < self.today and day != self.initial.get("cut_on"):
+            raise forms.ValidationError(f"{day} has gone by. Enter the day on which it is to be cut.")
+        if day > self.today + datetime.timedelta(days=LATEST_DAYS):
+            raise forms.ValidationError(f"{day} is years away. Check the year.")
+        return day
 
     def clean(self) -> dict:
         cleaned = super().clean()

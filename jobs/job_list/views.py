@@ -47,7 +47,8 @@ def jobs(request: HttpRequest) -> HttpResponse:
 @allow("plan jobs")
 def add_job(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
-    form = JobForm(request.POST or None, initial=first_values(timezone.localdate(now)))
+    today = timezone.localdate(now)
+    form = JobForm(request.POST or None, initial=first_values(today), today=today)
     if request.method == "POST" and form.is_valid():
         made = new_job(job=form.instance, by=request.user, at=now)
         messages.success(request, f"{made} is on the list, to be cut on {made.cut_on}. Now add its parts and plies.")
@@ -58,7 +59,7 @@ def add_job(request: HttpRequest) -> HttpResponse:
 @allow("plan jobs")
 def edit_job(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Job, pk=pk)
-    form = JobForm(request.POST or None, instance=found)
+    form = JobForm(request.POST or None, instance=found, today=timezone.localdate())
     if request.method == "POST" and form.is_valid():
         try:
             change_job(job=form.instance)

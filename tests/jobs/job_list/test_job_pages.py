@@ -9,6 +9,7 @@ from jobs.models import Job
 from shopstock import ledger
 from tests.factories import NOON, TODAY, make_chemical, make_reinforcement, make_roll, new_key
 from tests.jobs.factories import confirmed, make_job, make_part, make_ply, simple_job
+from tests.shopstock.clock import noon  # noqa: F401 - a fixture for every test here
 
 
 @pytest.fixture
@@ -42,6 +43,8 @@ def test_new_job_is_a_draft_by_who_wrote_it(page, owner):
     [
         ({"name": ""}, "name"),
         ({"cut_on": "4 May"}, "cut_on"),
+        ({"cut_on": str(TODAY - datetime.timedelta(days=1))}, "cut_on"),
+        ({"cut_on": "2062-05-04"}, "cut_on"),
         ({"process": "spray"}, "process"),
         ({"waste_percent": "120"}, "waste_percent"),
         ({"gelcoat_film_mm": "5"}, "gelcoat_film_mm"),
@@ -61,7 +64,15 @@ def test_job_with_a_wrong_value_says_so_at_the_field_and_keeps_what_was_typed(pa
 def test_two_jobs_cannot_have_one_name(page, owner):
     make_job(by=owner, name="Dinghy 14")
     response = page.post(reverse("job-add"), values())
-    assert list(response.context["form"].errors) == ["name"]
+    message = "There is already a job called that. Open that one, or choose another name."
+    assert response.context["form"].errors == {"name": [message]}
+
+
+def test_job_whose_day_has_gone_by_can_still_be_edited(page, owner):
+    job = make_job(by=owner, name="Late", cut_on=TODAY - datetime.timedelta(days=3))
+    page.post(reverse("job-edit", args=[job.pk]), values(name="Late", cut_on=str(job.cut_on), notes="delayed"))
+    job.refresh_from_db()
+    assert job.notes == "delayed"
 
 
 def test_gelcoat_is_not_offered_as_laminating_resin(page):
