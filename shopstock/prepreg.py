@@ -2,9 +2,9 @@
 
 import datetime
 
-from .calc.effective_end import End, effective_end
+from .calc.effective_end import OUT_TIME, End, effective_end
 from .calc.out_time import OutTime, out_time
-from .ledger.freezer import spells_of
+from .ledger.freezer import spells_of, use_by_of
 from .models import Roll
 
 
@@ -16,6 +16,7 @@ def out_time_of(roll: Roll, at: datetime.datetime) -> OutTime:
 def end_of(roll: Roll, at: datetime.datetime) -> End | None:
     """The last day of a prepreg roll and why; None where neither its label nor its time out says."""
     out_ends = out_time_of(roll, at).ends_on(at)
-    if roll.use_by is None:
-        return None if out_ends is None else effective_end(label_date=out_ends, out_time_ends_on=out_ends)
-    return effective_end(label_date=roll.use_by, out_time_ends_on=out_ends)
+    use_by = use_by_of(roll)
+    if use_by is None:
+        return None if out_ends is None else End(out_ends, OUT_TIME, "its time out of the freezer is used up")
+    return effective_end(label_date=use_by, out_time_ends_on=out_ends)

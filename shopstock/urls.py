@@ -14,6 +14,7 @@ FEATURES = [
     "shopstock.materials",
     "shopstock.resins",
     "shopstock.climate",
+    "shopstock.freezer",
     "shopstock.watching",
     "shopstock.stock_file",
     "shopstock.ordering",

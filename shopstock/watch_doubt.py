@@ -7,6 +7,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from .calc.units import format_length
+from .ledger.freezer import use_by_of
 from .models import Roll, Shop
 from .prepreg import out_time_of
 from .queries import open_rolls, promises_on
@@ -46,7 +47,8 @@ def thawed_prepreg(at: datetime.datetime, shop: Shop) -> Iterator[WatchItem]:
 
 def _prepreg(roll: Roll, at: datetime.datetime, on: datetime.date, shop: Shop) -> WatchItem | None:
     found = out_time_of(roll, at)
-    past = roll.use_by is not None and roll.use_by < on
+    use_by = use_by_of(roll)
+    past = use_by is not None and use_by < on
     if not past and found.left_h > 0 and found.share < NEAR:
         return None
     dead = past or found.left_h <= 0
@@ -56,11 +58,11 @@ def _prepreg(roll: Roll, at: datetime.datetime, on: datetime.date, shop: Shop) -
         kind="prepreg",
         severity=Severity.URGENT if dead or found.is_out else Severity.SOON,
         what=f"{roll.get_kind_display().capitalize()} {roll.code}, {roll.reinforcement}",
-        cause=f"Its label ended on {roll.use_by}." if past else hours,
+        cause=f"Its label ended on {use_by}." if past else hours,
         to_do="Do not use it in structure." if dead else "Use it next, or put it back in the freezer now.",
         page="roll",
         page_arg=roll.code,
-        due=roll.use_by if past else found.ends_on(at),
+        due=use_by if past else found.ends_on(at),
         length_mm=roll.length_mm,
         jobs=tuple(dict.fromkeys(promise.purpose for promise in promises_on(roll))),
     )

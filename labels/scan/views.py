@@ -17,7 +17,8 @@ from shopstock import ledger
 from shopstock.calc.units import format_length
 from shopstock.expiry import reason_of, to_take_before
 from shopstock.models import Container, Movement, Place, Roll, Shop
-from shopstock.roles import allow
+from shopstock.roles import allow, may
+from shopstock.storage_notes import storage_notes
 
 from . import actions
 from .answers import not_understood, refused, wants_json, who_sends, written
@@ -125,7 +126,9 @@ def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
         "cut_form": coming.promise and PlannedCutForm.shown_for(coming.promise, units=shop.units),
         "away_form": coming.cut_away and CutAwayForm(initial={"length_mm": coming.cut_away.length_mm}),
     }
-    context = {"roll": roll, "coming": coming, "later": _later(coming, shop), **_after(done, shop), **forms, **bound}
+    storage = storage_notes(roll, timezone.localtime()) if roll.is_open else None
+    context = {"roll": roll, "coming": coming, "later": _later(coming, shop), "storage": storage}
+    context |= {**_after(done, shop), **forms, **bound}
     return render(request, "scan/roll.html", context)
 
 
@@ -282,6 +285,7 @@ def scan_container(request: HttpRequest, container: Container) -> HttpResponse:
         "is_past": container.expires_on < today,
         "first": first,
         "why": reason_of(container),
+        "stopped": first is not None and not may(request.user, "take out of order"),
     }
     return render(request, "scan/container.html", context)
 

@@ -19,7 +19,7 @@ from .containers import (
 from .errors import KeyReused, LedgerError, NotEnough, NotUsable, StaleStock
 from .faults import clear_fault, report_fault
 from .first_size import is_as_it_came, keep_first_size
-from .freezer import FreezerError, put_back_in_freezer, take_out_of_freezer
+from .freezer import FreezerError, put_back_in_freezer, set_use_by, take_out_of_freezer
 from .leaving import FoldDecision, decide_fold, return_roll
 from .life_tests import LifeEnds, record_life_test
 from .measurements import Correction, Measured, record_corrections, record_recount, require_unchanged
@@ -88,6 +88,7 @@ __all__ = [
     "require_unchanged",
     "return_roll",
     "set_aside",
+    "set_use_by",
     "split_roll",
     "take_out_of_freezer",
 ]

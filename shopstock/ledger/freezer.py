@@ -5,10 +5,10 @@ from decimal import Decimal
 
 from django.contrib.auth.models import AbstractBaseUser
 
-from shopstock.calc.out_time import Spell, inherited, with_own
+from shopstock.calc.out_time import Spell, inherited, out_time, with_own
 from shopstock.models import Movement, OutSpell, Place, Roll
 
-from .errors import LedgerError
+from .errors import LedgerError, NotUsable
 from .lines import write_line
 from .locking import earlier, lock_roll
 from .once import one_transaction
@@ -86,3 +86,32 @@ def _locked(roll: Roll) -> Roll:
     if not roll.reinforcement.is_prepreg:
         raise FreezerError(f"{roll.reinforcement} is not noted as prepreg: give it its hours out of the freezer first.")
     return roll
+
+
+@one_transaction
+def set_use_by(*, roll: Roll, use_by: datetime.date) -> Roll:
+    """Note the date on a prepreg roll's label."""
+    roll = _locked(roll)
+    if use_by < roll.received_on:
+        raise FreezerError(f"It came in on {roll.received_on}, after that date. If both are right, send it back.")
+    roll.use_by = use_by
+    roll.save(update_fields=["use_by"])
+    return roll
+
+
+def use_by_of(roll: Roll) -> datetime.date | None:
+    """The date on its own label, or on that of the roll it was cut from."""
+    if roll.use_by is not None or roll.parent_id is None:
+        return roll.use_by
+    return use_by_of(roll.parent)
+
+
+def require_fresh(roll: Roll, at: datetime.datetime) -> None:
+    """Prepreg past its label or out of time is not cut for a part."""
+    if not roll.reinforcement.is_prepreg:
+        return
+    use_by, then = use_by_of(roll), "Take another, and show this one to the owner."
+    if use_by is not None and use_by < at.date():
+        raise NotUsable(f"{roll} went past its date on {use_by}. {then}")
+    if out_time(spells_of(roll), roll.reinforcement.out_life_h, at).left_h <= 0:
+        raise NotUsable(f"{roll} has used up its time out of the freezer. {then}")

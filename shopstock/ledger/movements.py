@@ -20,6 +20,7 @@ from .checks import (
 from .doubt import CUTTING
 from .errors import LedgerError, NotEnough, StaleStock
 from .faults import FoundFault, add_fault
+from .freezer import require_fresh
 from .lines import write_line
 from .locking import earlier, lock_roll
 from .once import one_transaction
@@ -110,6 +111,7 @@ def record_cut(
         return line
     require_positive(length_mm)
     require_usable(roll)
+    require_fresh(roll, at)
     require_length(roll, length_mm)
     # A cut by hand runs over by centimetres: running into a fault past the planned length is what happened.
     require_clean(roll, min(length_mm, set_aside.length_mm) if set_aside else length_mm)

@@ -3,13 +3,14 @@ from decimal import Decimal
 
 from django import forms
 
+from shopstock.calc import neighbours
 from shopstock.calc.areal_weight import LayersDoNotAddUp
 from shopstock.calc.forms import COMBINATION_MAT, NO_WEAVE, form_of
 from shopstock.calc.layers import LayerError, LayerWeight, read_layers, turnings_to_choose, write_layers
 from shopstock.calc.quantity import UnitError
 from shopstock.calc.typed_weight import read_areal_weight
 from shopstock.fields import LengthField
-from shopstock.models import Place, Reinforcement, Supplier
+from shopstock.models import Place, PlaceRule, Reinforcement, Supplier
 
 WOVEN = ("cloth", "woven_roving", "tape")
 AS_THE_FABRIC_ALLOWS = ("", "as the layers allow")
@@ -72,6 +73,11 @@ class ReinforcementForm(forms.ModelForm):
             "offcut_side_mm",
             "offcut_area_cm2",
             "offcut_keep_days",
+            "store_min_c",
+            "store_max_c",
+            "store_max_humidity",
+            "out_life_h",
+            "thaw_h",
             "notes",
             "active",
         ]
@@ -95,6 +101,9 @@ class ReinforcementForm(forms.ModelForm):
         self.fields["wound_thickness_mm"].help_text = "To tell a length from a diameter. Ten layers measured, over ten."
         for name in ("offcut_length_mm", "offcut_side_mm", "offcut_area_cm2", "offcut_keep_days"):
             self.fields[name].help_text = "Empty: the shop’s own rule."
+        for name in ("store_min_c", "store_max_c", "store_max_humidity"):
+            self.fields[name].help_text = "From its data sheet. Empty: what is usual for fabric."
+        self.fields["out_life_h"].help_text = "Empty for dry fabric. For prepreg, from its data sheet."
         if self.instance.pk:
             self._fill_from_instance()
         else:
@@ -194,15 +203,76 @@ class SupplierForm(forms.ModelForm):
 
 
 class PlaceForm(forms.ModelForm):
+    kept_for = forms.MultipleChoiceField(
+        label="Only this may stand here",
+        required=False,
+        choices=list(neighbours.GROUPS.items()),
+        widget=forms.CheckboxSelectMultiple,
+        help_text="Nothing ticked: anything that no rule forbids.",
+    )
+
     class Meta:
         model = Place
-        fields = ["name", "kind", "notes"]
+        fields = [
+            "name",
+            "kind",
+            "is_workshop",
+            "kept_for",
+            "in_daylight",
+            "on_wood",
+            "under_drums",
+            "near_sanding",
+            "flammable_limit_l",
+            "notes",
+        ]
+
+    field_order = Meta.fields
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.fields["name"].help_text = "As it stands on the rack, such as Rack A1."
+        self.fields["is_workshop"].help_text = "Its climate decides whether glass has rested and resin is mixed."
+        self.fields["flammable_limit_l"].help_text = "Empty: the shop’s figure for a cabinet."
         self.fields["notes"].help_text = "What may be kept here, and what may not."
         self.fields["notes"].widget.attrs["rows"] = 3
+        self.initial["kept_for"] = self.instance.may_keep.split()
 
     def clean_name(self) -> str:
         return one_of_a_kind(Place, self.cleaned_data["name"], "a place", besides=self.instance)
+
+    def clean_flammable_limit_l(self) -> Decimal | None:
+        limit = self.cleaned_data["flammable_limit_l"]
+        if limit is not None and limit <= 0:
+            raise forms.ValidationError("A limit is above zero. To keep flammables out, tick what may stand here.")
+        return limit
+
+    def clean(self) -> dict:
+        cleaned = super().clean()
+        self.instance.may_keep = " ".join(cleaned.get("kept_for") or [])
+        return cleaned
+
+
+class PlaceRuleForm(forms.ModelForm):
+    """A rule of the shop's own; the trade's rules stay whatever it says."""
+
+    subject = forms.ChoiceField(label="What", choices=list(neighbours.GROUPS.items()))
+    beside = forms.ChoiceField(
+        label="Must not stand",
+        choices=[
+            ("beside", [(key, f"beside {name}") for key, name in neighbours.GROUPS.items()]),
+            ("where", list(neighbours.CONDITIONS.items())),
+        ],
+    )
+
+    class Meta:
+        model = PlaceRule
+        fields = ["subject", "beside", "severity", "reason", "source"]
+
+    def clean(self) -> dict:
+        cleaned = super().clean()
+        pair = {name: cleaned.get(name) for name in ("subject", "beside")}
+        if pair["subject"] and pair["subject"] == pair["beside"]:
+            self.add_error("beside", "A thing always stands beside its own kind: choose another.")
+        elif all(pair.values()) and PlaceRule.objects.filter(**pair).exists():
+            self.add_error("beside", "There is a rule for these two already. Remove it first.")
+        return cleaned

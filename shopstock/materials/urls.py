@@ -1,6 +1,6 @@
 from django.urls import path
 
-from . import views
+from . import rule_views, views
 
 urlpatterns = [
     path("fabrics/", views.reinforcements, name="reinforcements"),
@@ -13,6 +13,9 @@ urlpatterns = [
     path("suppliers/<int:pk>/edit/", views.edit_supplier, name="supplier-edit"),
     path("places/", views.places, name="places"),
     path("places/add/", views.add_place, name="place-add"),
+    path("places/rules/", rule_views.rules, name="place-rules"),
+    path("places/rules/add/", rule_views.add_rule, name="place-rule-add"),
+    path("places/rules/<int:pk>/remove/", rule_views.remove_rule, name="place-rule-remove"),
     path("places/<int:pk>/", views.place, name="place"),
     path("places/<int:pk>/edit/", views.edit_place, name="place-edit"),
 ]

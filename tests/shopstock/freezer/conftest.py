@@ -1,0 +1,3 @@
+from tests.shopstock.clock import noon
+
+__all__ = ["noon"]
