@@ -34,9 +34,9 @@ def first_fit(task: Task, *, stacking: bool = True) -> tuple[list[Placement], di
     levels: list[_OpenLevel] = []
     unplaced: dict[int, int] = {}
     for type_ in sorted(task.types, key=lambda t: _order(task, t), reverse=True):
-        for _ in range(task.demand[type_]):
-            if not _place(task, type_, levels, spare_mm, stacking):
-                unplaced[type_] = unplaced.get(type_, 0) + 1
+        placed = _place_all(task, type_, levels, spare_mm, stacking)
+        if placed < task.demand[type_]:
+            unplaced[type_] = task.demand[type_] - placed
     return [(_closed(task, level), level.stretch) for level in levels], unplaced
 
 
@@ -45,12 +45,27 @@ def _order(task: Task, type_: int) -> tuple[int, int]:
     return shape.along_mm, shape.across_mm
 
 
-def _place(task: Task, type_: int, levels: list[_OpenLevel], spare_mm: list[int], stacking: bool) -> bool:
-    for level in levels:
+def _place_all(task: Task, type_: int, levels: list[_OpenLevel], spare_mm: list[int], stacking: bool) -> int:
+    """How many of one type find a place. A level only fills: what it refused once it refuses for good."""
+    first = 0
+    for placed in range(task.demand[type_]):
+        at = _place(task, type_, levels, first, spare_mm, stacking)
+        if at is None:
+            return placed
+        first = at
+    return task.demand[type_]
+
+
+def _place(
+    task: Task, type_: int, levels: list[_OpenLevel], first: int, spare_mm: list[int], stacking: bool
+) -> int | None:
+    """The level, from the `first` on, that took one more; None when neither a level nor a stretch can."""
+    for at in range(first, len(levels)):
+        level = levels[at]
         if task.allowed[type_][level.stretch]:
             for index in task.shapes_of[type_]:
                 if level.take(index, task.shapes[index], stacking):
-                    return True
+                    return at
     for stretch, place in enumerate(task.stretches):
         if task.allowed[type_][stretch]:
             for index in task.shapes_of[type_]:
@@ -58,8 +73,9 @@ def _place(task: Task, type_: int, levels: list[_OpenLevel], spare_mm: list[int]
                 if shape.along_mm <= spare_mm[stretch] and shape.across_mm <= place.width_mm:
                     spare_mm[stretch] -= shape.along_mm
                     levels.append(_OpenLevel(stretch, place.width_mm, shape.along_mm))
-                    return levels[-1].take(index, shape, stacking)
-    return False
+                    levels[-1].take(index, shape, stacking)
+                    return len(levels) - 1
+    return None
 
 
 def _closed(task: Task, level: _OpenLevel) -> Level:
