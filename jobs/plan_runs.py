@@ -106,12 +106,19 @@ def take_over_silent_runs(*, at: datetime.datetime) -> int:
 def claim_next(worker: str, *, at: datetime.datetime) -> PlanRun | None:
     """The search that has waited longest, for this worker alone; None when nothing waits."""
     for pk in PlanRun.objects.filter(state=PlanRun.State.WAITING).values_list("pk", flat=True)[:5]:
-        claimed = PlanRun.objects.filter(pk=pk, state=PlanRun.State.WAITING).update(
-            state=PlanRun.State.RUNNING, worker=worker, heartbeat_at=at, attempts=F("attempts") + 1, spent_ms=0
-        )
-        if claimed:
+        if claim(pk, worker, at=at):
             return PlanRun.objects.select_related("plan__job").get(pk=pk)
     return None
+
+
+def claim(pk: int, worker: str, *, at: datetime.datetime) -> bool:
+    """One update decides which of two workers gets a search that both have seen waiting."""
+    waiting = PlanRun.objects.filter(pk=pk, state=PlanRun.State.WAITING)
+    return bool(
+        waiting.update(
+            state=PlanRun.State.RUNNING, worker=worker, heartbeat_at=at, attempts=F("attempts") + 1, spent_ms=0
+        )
+    )
 
 
 def _mine(run: PlanRun):

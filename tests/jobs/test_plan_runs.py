@@ -11,6 +11,7 @@ from jobs.plan_runs import (
     RunGone,
     beat,
     cancel_runs,
+    claim,
     claim_next,
     fail,
     finish,
@@ -63,6 +64,11 @@ def test_one_search_is_claimed_by_one_worker(run):
     assert claim_next("one", at=NOON) == run
     assert claim_next("two", at=NOON) is None
     assert (now_of(run).state, now_of(run).worker, now_of(run).attempts) == ("running", "one", 1)
+
+
+def test_of_two_workers_that_saw_the_same_search_waiting_one_gets_it(run):
+    assert [claim(run.pk, "one", at=NOON), claim(run.pk, "two", at=NOON)] == [True, False]
+    assert now_of(run).worker == "one"
 
 
 def test_plan_has_one_search_at_a_time(run, owner):

@@ -1,5 +1,7 @@
 """Jobs planned together: one plan, what it saves, confirming and giving back for all of them."""
 
+from dataclasses import replace
+
 import pytest
 
 from jobs.cutting.actions import cancel_plan, confirm_plan
@@ -9,7 +11,7 @@ from jobs.plan_making import make_plan, together_with
 from jobs.plan_search import questions_of
 from jobs.plans import notice_cut
 from jobs.queries import confirmed_plan, jobs_of
-from jobs.together import behind
+from jobs.together import behind, better
 from shopstock import ledger
 from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
 from tests.jobs.cutting.plan_check import wrongs
@@ -122,6 +124,16 @@ def test_together_is_never_worse_than_one_by_one(owner, kind, roll):
     assert wrongs(plan) == []
     assert plan.materials[0]["cut_off_m2"] <= sum(plan.alone["cut_off_mm2"].values()) / 1e6
     assert sum(strip.blanks.count() for strip in plan.strips.all()) == 9
+
+
+def test_strips_of_one_by_one_are_taken_where_they_need_less(plan, owner):
+    [question] = questions_of(plan).values()
+    good = question.planned(0.1)
+    wasteful = replace(good, strips=tuple(replace(strip, length_mm=strip.length_mm + 900) for strip in good.strips))
+    chosen = better(wasteful, replace(good, found=None))
+    assert [strip.length_mm for strip in chosen.strips] == [3_000]
+    assert chosen.found.cloth_mm2 == 3_000 * 1_250
+    assert better(good, replace(wasteful, found=None)) is good
 
 
 def test_cloth_behind_strips_begins_where_the_last_of_them_ends(plan, owner):
