@@ -72,10 +72,15 @@ def decoded(content: bytes) -> str:
 
 def read_plies(content: bytes, *, taken: Iterable[tuple[str, int]], overlap_mm: int):
     """Clean lines and mistakes; `taken` are (part, ply number) that the job already has."""
-    text = decoded(content)
+    text = decoded(content).replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
     first = text.split("\n", 1)[0]
     delimiter = max(";\t,", key=first.count)
-    rows = list(csv.reader(io.StringIO(text.replace("\0", "")), delimiter=delimiter))
+    try:
+        rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    except csv.Error:
+        return [], [
+            Mistake(1, "", "", "This cannot be split into columns. Save the sheet with the plies as CSV again.")
+        ]
     headings = [heading.strip().lower() for heading in rows[0]] if rows else []
     mistakes = _heading_mistakes(headings)
     if mistakes:

@@ -119,7 +119,7 @@ def import_plies(request: HttpRequest, job_pk: int) -> HttpResponse:
         if not mistakes:
             count = tried(form, actions.write_plies, job=job, lines=lines, replace=replace)
             if count:
-                messages.success(request, f"{count} plies are added to {job}.")
+                messages.success(request, f"{count} {'ply is' if count == 1 else 'plies are'} added to {job}.")
                 return redirect(job)
     context = {"form": form, "job": job, "mistakes": mistakes, "columns": COLUMNS, "sample": sample_lines()}
     return render(request, "layups/import_plies.html", context)

@@ -29,9 +29,9 @@ def page(client, owner):
     return client
 
 
-def send(page, job, content, **more):
+def send(page, job, content, *, follow=False, **more):
     data = {"file": SimpleUploadedFile("plies.csv", content if isinstance(content, bytes) else content.encode())}
-    return page.post(reverse("plies-import", args=[job.pk]), data | more)
+    return page.post(reverse("plies-import", args=[job.pk]), data | more, follow=follow)
 
 
 def fields() -> list[tuple]:
@@ -53,9 +53,10 @@ def test_file_is_read_with_units_and_defaults(page, job, kind):
         GOOD.replace(",", ";").encode("utf-8-sig"),
         GOOD.replace(",", "\t").replace("\n", "\r\n").encode(),
         GOOD.encode("latin-1"),
+        GOOD.replace("\n", "\r").encode(),
         GOOD.replace("part,", "Part ,").encode() + b"\n,,,,\n",
     ],
-    ids=["semicolons and BOM", "tabs", "Latin-1", "capitals and an empty line"],
+    ids=["semicolons and BOM", "tabs", "Latin-1", "lines ended by returns", "capitals and an empty line"],
 )
 def test_file_is_read_however_it_was_saved(page, job, kind, content):
     send(page, job, content)
@@ -160,3 +161,14 @@ def test_sample_on_the_page_would_be_read(page, job, kind):
 def test_ply_number_that_stands_twice_in_the_file_is_named(job, kind):
     content = f"{HEAD}\nHull,1,1,Roving 600,1 m,1 m\nHull,1,1,Roving 600,2 m,1 m\n"
     assert [(m.line, m.column) for m in read_plies(content.encode(), taken=(), overlap_mm=50)[1]] == [(3, "ply")]
+
+
+def test_cell_longer_than_any_table_has_is_refused_in_words(page, job, kind):
+    answer = send(page, job, f"{HEAD}\n{'x' * 140_000},1,1,Roving 600,1 m,1 m,1,0,,,\n")
+    assert "cannot be split into columns" in answer.content.decode()
+    assert fields() == []
+
+
+def test_one_ply_of_a_file_is_told_as_one(page, job, kind):
+    told = send(page, job, f"{HEAD}\nHull,1,1,Roving 600,1 m,1 m,1,0,,,\n", follow=True)
+    assert f"1 ply is added to {job}." in told.content.decode()
