@@ -253,3 +253,25 @@ def test_reinforcements_own_keeping_rule_decides_on_offcuts(owner, kind):
     kind.save()
     [piece] = row(planned(job, owner))["offcuts"]
     assert (piece["width_mm"], piece["length_mm"]) == (550, 2_000)
+
+
+def test_offcut_is_used_up_although_a_narrow_roll_would_take_a_little_less_cloth(owner):
+    kind = make_reinforcement(width_mm=640)
+    make_roll(by=owner, reinforcement=kind)
+    wide = make_roll(by=owner, reinforcement=kind, width_mm=1_250)
+    offcut = ledger.record_offcut(parent=wide, width_mm=700, length_mm=2_100, by=owner, at=NOON, key=new_key())
+    plan = planned(
+        simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=600, may_turn=False, may_seam=False), owner
+    )
+    assert places(plan) == [(offcut.code, 0, 2_000)]
+
+
+def test_offcut_is_left_where_it_would_waste_much_more(owner):
+    kind = make_reinforcement(width_mm=640)
+    roll = make_roll(by=owner, reinforcement=kind)
+    wide = make_roll(by=owner, reinforcement=kind, width_mm=1_250)
+    ledger.record_offcut(parent=wide, width_mm=1_200, length_mm=2_100, by=owner, at=NOON, key=new_key())
+    plan = planned(
+        simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=600, may_turn=False, may_seam=False), owner
+    )
+    assert places(plan) == [(roll.code, 0, 2_000)]
