@@ -53,6 +53,7 @@ class Ticket:
     width_mm: int
     steps: tuple[TicketStep, ...]
     faults: tuple[Span, ...] = field(default=())
+    has_warp: bool = True
 
     @property
     def blanks(self) -> list[CutBlank]:

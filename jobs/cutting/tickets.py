@@ -14,7 +14,8 @@ def tickets_of(plan_number: int) -> list[Ticket] | None:
     if plan is None:
         return None
     pages = roll_pages(plan)
-    rolls = {roll.code: roll for roll in Roll.objects.filter(code__in=[p.code for p in pages]).select_related("place")}
+    found = Roll.objects.filter(code__in=[page.code for page in pages]).select_related("place", "reinforcement")
+    rolls = {roll.code: roll for roll in found.prefetch_related("reinforcement__layers")}
     plies = PlannedBlank.objects.filter(strip__plan=plan).select_related("ply__part")
     numbers = {blank.pk: (blank.ply.part.name, blank.ply.number) for blank in plies}
     return [_ticket(plan, page, rolls[page.code], numbers) for page in pages]
@@ -33,6 +34,7 @@ def _ticket(plan: CuttingPlan, page: RollPage, roll: Roll, numbers: dict[int, tu
         width_mm=page.seen["width_mm"],
         steps=tuple(_step(step, numbers) for step in page.steps),
         faults=tuple(page.faults),
+        has_warp=any(layer.angle_deg is not None for layer in roll.reinforcement.layers.all()),
     )
 
 

@@ -73,8 +73,9 @@ class KitLabel:
 
     code: str
     payload: str
-    part: str
     ply: str
+    piece: str
+    part: str
     job: str
     reinforcement: str
     size_text: str
@@ -110,6 +111,7 @@ class Content:
     note: str
     pictograms: tuple[str, ...] = ()
     litres: float = 1.0
+    headline: str = ""  # in the largest type; the code where there is none
 
 
 def content_of(label: Label) -> Content:
@@ -177,7 +179,8 @@ def _kit_content(label: KitLabel) -> Content:
         *_warp(label.warp_along),
         Fact("job", label.job),
     )
-    return Content(label.code, label.payload, label.kind, label.ply, label.part, facts, label.note)
+    texts = {"title": label.piece, "subtitle": f"Piece of {label.part}", "headline": label.ply}
+    return Content(label.code, label.payload, label.kind, facts=facts, note=label.note, **texts)
 
 
 def _place_content(label: PlaceLabel) -> Content:

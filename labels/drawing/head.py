@@ -24,7 +24,7 @@ def head_items(content: Content, box: Box) -> tuple[list[Text], float]:
     """The lines, and how far down they reach. The code gives way a little where the title would lose its end."""
     title, subtitle = fonts.printable(content.title), fonts.printable(content.subtitle)
     for share in _CODE_SHARES:
-        code = _code_line(group_code(content.code), box, share)
+        code = _code_line(content.headline or group_code(content.code), box, share)
         used = code.size * _CODE_LINE
         rest = Box(box.x, box.y + used, box.w, box.h - used)
         size = _title_size(title, rest, code.size)

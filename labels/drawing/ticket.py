@@ -113,22 +113,36 @@ def _roll(sheet: _Sheet, ticket: Ticket) -> None:
         Span(step.from_mm, step.from_mm + step.length_mm, f"{step.number}" if step.number else "")
         for step in ticket.steps
     ]
-    picture = draw_strip(ticket.length_mm, ticket.width_mm, faults=ticket.faults, set_aside=strips)
+    picture = draw_strip(
+        ticket.length_mm,
+        ticket.width_mm,
+        faults=ticket.faults,
+        set_aside=strips,
+        shown_mm=_shown_mm(ticket),
+        system=sheet.units,
+    )
     scale, top = WIDTH / picture.width, sheet.y + 4
     across = 16 / picture.band.height
     sheet.text(0, "free end", size=SMALL_MM)
-    sheet.text(WIDTH - 14, "core end", size=SMALL_MM)
+    sheet.text(WIDTH - 15, "goes on" if picture.goes_on else "core end", size=SMALL_MM)
     for box in (picture.band, *picture.set_aside):
         _rect(sheet, box, scale, across, top - picture.band.y * across)
         if box.name:
             _words_in(sheet, box, scale, top + 8)
     for box in picture.faults:
         _hatched(sheet, box, scale, top)
-    for x, name in picture.ticks:
-        sheet.canvas.line((MARGIN + x * scale) * mm, (top + 16) * mm, (MARGIN + x * scale) * mm, (top + 17.5) * mm)
-        sheet.canvas.setFont(fonts.REGULAR, 2.4 * mm)
-        sheet.canvas.drawCentredString((MARGIN + x * scale) * mm, (top + 20.3) * mm, name)
+    sheet.canvas.setFont(fonts.REGULAR, 2.4 * mm)
+    for tick in picture.ticks:
+        x = (MARGIN + tick.x * scale) * mm
+        sheet.canvas.line(x, (top + 16) * mm, x, (top + 17.5) * mm)
+        sheet.canvas.drawCentredString(x, (top + 20.3) * mm, tick.name)
     sheet.down(29)
+
+
+def _shown_mm(ticket: Ticket) -> int | None:
+    """A little past what is cut, unless that is most of the roll."""
+    end_mm = round(1.06 * max((step.from_mm + step.length_mm for step in ticket.steps), default=0)) + 200
+    return end_mm if end_mm < 0.8 * ticket.length_mm else None
 
 
 def _rect(sheet: _Sheet, box: Box, scale: float, across: float, top: float) -> None:
@@ -205,7 +219,7 @@ def _zoom(sheet: _Sheet, ticket: Ticket, step: TicketStep) -> None:
     left, top = MARGIN - picture.band.x * scale, sheet.y + 4.5 - picture.band.y * scale
     sheet.text(0, "free end", size=SMALL_MM)
     _warp_arrow(sheet, 20, sheet.y + 1.6)
-    sheet.text(43, "warp, left edge on top", size=SMALL_MM)
+    sheet.text(43, f"{'warp' if ticket.has_warp else 'along the roll'}, left edge on top", size=SMALL_MM)
     for box in (picture.band, *picture.blanks):
         sheet.canvas.rect(
             (left + box.x * scale) * mm, (top + box.y * scale) * mm, box.width * scale * mm, box.height * scale * mm

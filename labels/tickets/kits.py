@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from labels.calc.label_content import KitLabel
 from labels.calc.qr_payload import payload
+from shopstock.calc.stock_code import group_code
 from shopstock.calc.units import format_width
 from shopstock.models import Shop
 from shopstock.tickets import CutBlank, Ticket
@@ -21,10 +22,12 @@ def _label(ticket: Ticket, blank: CutBlank, shop: Shop) -> KitLabel:
     return KitLabel(
         code=ticket.code,
         payload=payload(shop.address, ticket.code, "R"),
-        part=f"Kit: {blank.name}",
-        ply=f"{blank.part}, ply {blank.ply_number}",
+        ply=f"Ply {blank.ply_number}",
+        piece=blank.name,
+        part=blank.part,
         job=f"{ticket.job}, cut on {ticket.cut_on}",
         reinforcement=ticket.reinforcement,
-        size_text=f"{along} along the warp × {across}{', turned' if blank.turned else ''}",
-        note=f"cut from {ticket.kind} {ticket.code}, lot {ticket.lot or 'not given'}",
+        size_text=f"{along} × {across}{', turned' if blank.turned else ''}",
+        warp_along=True if ticket.has_warp else None,
+        note=f"from {ticket.kind} {group_code(ticket.code)}, lot {ticket.lot or 'not given'}",
     )

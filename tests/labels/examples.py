@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from labels.calc.label_content import ContainerLabel, PlaceLabel, RollLabel
+from labels.calc.label_content import ContainerLabel, KitLabel, PlaceLabel, RollLabel
 from labels.calc.qr_payload import payload
 from shopstock.calc.stock_code import make_code
 
@@ -62,8 +62,29 @@ def place_label(number=5, address=SHORT_ADDRESS):
     return PlaceLabel(code, payload(address, code, "P"), "Rack 2, shelf B", "shelf", "rolls up to 1300 mm wide")
 
 
+def twin_label(number=6, address=SHORT_ADDRESS):
+    return roll_label(number, address, twin=True)
+
+
+def kit_label(number=7, address=SHORT_ADDRESS):
+    code = make_code(number)
+    return KitLabel(
+        code=code,
+        payload=payload(address, code, "R"),
+        ply="Ply 7",
+        piece="Hull port 7a",
+        part="Hull, port side",
+        job="Harbour dinghy 3, cut on 2026-03-05",
+        reinforcement="Woven roving 600",
+        size_text="4400 mm × 1225 mm, turned",
+        note="from roll B00 0008, lot L2407-A",
+    )
+
+
 def labels_of_every_kind(address):
     return {
+        "twin": twin_label(6, address),
+        "kit": kit_label(7, address),
         "roll": roll_label(1, address),
         "long roll": long_roll_label(2, address),
         "offcut": offcut_label(3, address),

@@ -97,6 +97,7 @@
       form.remove();
       return;
     }
+    document.querySelector("#later-cuts li")?.remove();
     title.textContent = `Next cut: ${next.purpose}`;
     figure.textContent = next.length;
     form.dataset.purpose = next.purpose;

@@ -51,7 +51,7 @@ def test_bare_number_is_metres_in_a_metric_shop(at_table, roll, planned):
 
 def test_more_than_is_left_is_refused_and_what_was_typed_is_kept(at_table, roll, planned):
     page = at_table.post(address_of("scan-cut", roll), planned | {"length": "42 m"})
-    assert "has 20.00 m left; 42.00 m is more than that" in words(page)
+    assert f"Not done. Roll {roll.code} has 20.00 m left; 42.00 m is more than that" in words(page)
     assert 'value="42 m"' in page.content.decode()
     assert left_on(roll) == 20_000
 

@@ -1,0 +1,146 @@
+"""Cut tickets and labels of the cut pieces, from a confirmed plan to the paper."""
+
+import datetime
+import io
+
+import pypdfium2
+import pytest
+from django.urls import reverse
+
+from jobs.models import CuttingPlan
+from labels.drawing.ticket import tickets_pdf
+from labels.tickets.kits import kit_labels
+from shopstock.calc.strip_picture import Span
+from shopstock.models import Shop
+from shopstock.tickets import CutBlank, Ticket, TicketStep, tickets_of
+from tests.labels.reading import texts
+from tests.repo.demo_shop import demo_people
+
+
+def blank(number: int, part: str = "Hull") -> CutBlank:
+    return CutBlank(f"{part} {number}a", part, number, 1_200, 400, 0, 0)
+
+
+def ticket(**changes) -> Ticket:
+    values = {
+        "code": "B000008",
+        "kind": "roll",
+        "reinforcement": "Woven roving 600",
+        "lot": "L1",
+        "place": "Rack A1",
+        "job": "Dinghy",
+        "cut_on": datetime.date(2026, 3, 5),
+        "length_mm": 20_000,
+        "width_mm": 1_250,
+        "steps": (
+            TicketStep(None, 0, 600, why="crease"),
+            TicketStep(1, 600, 1_300, blanks=(blank(7), blank(2, "Deck")), offcuts=((400, 1_200),)),
+        ),
+        "faults": (Span(0, 600, "crease"),),
+    }
+    return Ticket(**(values | changes))
+
+
+@pytest.fixture
+def printed():
+    def make(*tickets):
+        return pypdfium2.PdfDocument(tickets_pdf(tickets, address="https://store.lan", units="metric"))
+
+    return make
+
+
+def words_on(page) -> str:
+    return " ".join(page.get_textpage().get_text_range().split())
+
+
+def test_ticket_tells_the_order_of_cutting_and_what_to_do_at_the_fault(printed):
+    text = words_on(printed(ticket())[0])
+    for part in (
+        "Cut ticket: Dinghy",
+        "B00 0008",
+        "Woven roving 600",
+        "Rack A1",
+        "1. Cut away 600 mm",
+        "Because of: crease.",
+        "2. Strip 1: cut 1.30 m",
+        "Ply 7, Hull 7a",
+        "1200 mm × 400 mm",
+        "Keep as offcut: 1.20 m × 400 mm. Label it.",
+    ):
+        assert part in text
+    assert text.index("Cut away") < text.index("Strip 1")
+
+
+def test_code_on_a_ticket_opens_its_roll(printed):
+    picture = printed(ticket())[0].render(scale=4).to_pil()
+    assert texts(picture) == ["HTTPS://STORE.LAN/R/B000008"]
+
+
+def test_ticket_is_a_page_of_a4_for_each_roll_and_more_where_one_is_full(printed):
+    long = ticket(steps=tuple(TicketStep(n, 1_300 * n, 1_300, blanks=(blank(n),)) for n in range(1, 9)))
+    document = printed(ticket(), long)
+    assert {tuple(round(side * 25.4 / 72) for side in page.get_size()) for page in document} == {(210, 297)}
+    assert len(document) > 2
+    assert "continued" in words_on(document[2])
+
+
+def test_labels_of_the_pieces_come_ply_by_ply_and_name_the_ply_largest(db):
+    labels = kit_labels([ticket()], Shop.current())
+    assert [(label.part, label.ply, label.piece) for label in labels] == [
+        ("Deck", "Ply 2", "Deck 2a"),
+        ("Hull", "Ply 7", "Hull 7a"),
+    ]
+    assert {label.payload for label in labels} == {"HTTP://127.0.0.1:8000/R/B000008"}
+
+
+def test_mat_has_no_warp_on_the_label_of_its_piece(db):
+    assert kit_labels([ticket(has_warp=False)], Shop.current())[0].warp_along is None
+
+
+@pytest.fixture
+def plan(db, tmp_path, monkeypatch):
+    people = demo_people(tmp_path / "labels.pdf", monkeypatch)
+    confirmed = CuttingPlan.objects.get(state=CuttingPlan.State.CONFIRMED)
+    confirmed.people = people
+    return confirmed
+
+
+def test_tickets_hold_every_piece_of_the_plan_once(plan):
+    pieces = [piece for one in tickets_of(plan.pk) for piece in one.blanks]
+    planned = [piece for strip in plan.strips.all() for piece in strip.blanks.all()]
+    assert sorted(piece.name for piece in pieces) == sorted(piece.name for piece in planned)
+    assert sum(step.done for one in tickets_of(plan.pk) for step in one.steps) == 1
+
+
+def test_plan_that_does_not_exist_has_no_tickets(db, client, clerk):
+    client.force_login(clerk)
+    assert client.get(reverse("cut-tickets", args=[99])).status_code == 404
+
+
+def test_pages_give_the_tickets_and_the_labels_of_the_pieces(plan, client):
+    client.force_login(plan.people["laminator"])
+    page = client.get(reverse("cut-tickets", args=[plan.pk])).content.decode()
+    assert all(one.code in page for one in tickets_of(plan.pk))
+    pieces = [piece for one in tickets_of(plan.pk) for piece in one.blanks]
+    assert len(codes_in(client.get(reverse("cut-tickets-pdf", args=[plan.pk])))) == len(tickets_of(plan.pk))
+    assert len(codes_in(client.get(reverse("kit-labels-pdf", args=[plan.pk])))) == 2 * len(pieces)
+
+
+def codes_in(answer) -> list[str]:
+    document = pypdfium2.PdfDocument(io.BytesIO(answer.content))
+    return [text for page in document for text in texts(page.render(scale=6).to_pil())]
+
+
+def test_labels_on_a_sheet_too_small_say_so(plan, client):
+    client.force_login(plan.people["laminator"])
+    answer = client.get(reverse("kit-labels-pdf", args=[plan.pk]), {"medium": "napkin"}, follow=True)
+    assert "napkin" in answer.content.decode()
+
+
+@pytest.mark.parametrize("name", ["cut-tickets", "cut-tickets-pdf", "kit-labels-pdf"])
+def test_tickets_are_for_everyone_in_the_shop_and_nobody_else(plan, client, name):
+    statuses = []
+    for role in ("clerk", "laminator", "owner", "no role"):
+        client.force_login(plan.people[role])
+        statuses.append(client.get(reverse(name, args=[plan.pk])).status_code)
+    assert statuses == [200, 200, 200, 403]
