@@ -1,10 +1,22 @@
 from datetime import date
+from itertools import permutations
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopstock.calc.issue_order import Issue, IssueError, Need, Short, Stock, Taken, goes_before, issue, issue_order
+from shopstock.calc.issue_order import (
+    Issue,
+    IssueError,
+    Need,
+    Short,
+    Stock,
+    Taken,
+    goes_before,
+    issue,
+    issue_order,
+    order_for_job,
+)
 
 USE = date(2026, 1, 20)
 AUTUMN = date(2025, 10, 1)
@@ -83,3 +95,62 @@ def test_what_is_taken_short_and_left_adds_up(needs, stock):
     assert taken + sum(result.left_g.values()) == sum(item.mass_g for item in stock)
     expires = {item.code: item.expires_on for item in stock}
     assert all(expires[line.code] >= line.need.needed_on for line in result.taken)
+
+
+few = st.lists(
+    st.builds(Stock, st.text("ABCDEFGH", min_size=3), st.integers(1, 20), days, st.booleans(), days), max_size=4
+)
+few_needs = st.lists(st.builds(Need, st.integers(1, 30), days, st.just("job")), max_size=3)
+
+
+def served_g(needs, stock) -> int:
+    """What is given when needs and containers are taken in just this order, whatever date it makes die."""
+    left, served = {item.code: item.mass_g for item in stock}, 0
+    for need in needs:
+        wanted = need.mass_g
+        for item in stock:
+            if item.received_on <= need.needed_on <= item.expires_on:
+                mass = min(wanted, left[item.code])
+                left[item.code] -= mass
+                wanted -= mass
+                served += mass
+    return served
+
+
+@given(few_needs, few.map(lambda items: list({item.code: item for item in items}.values())))
+def test_no_other_order_of_needs_and_containers_gives_more(needs, stock):
+    best = max(served_g(order, rows) for order in permutations(needs) for rows in permutations(stock))
+    assert sum(line.mass_g for line in issue(needs, stock).taken) == best
+
+
+@given(few.map(lambda items: list({item.code: item for item in items}.values())), days)
+def test_first_to_go_is_the_least_of_all_by_date_then_open_then_receipt(stock, on):
+    order = issue_order(stock, on)
+    usable = [item for item in stock if item.received_on <= on <= item.expires_on]
+    assert sorted(codes(order)) == sorted(codes(usable))
+    assert all(not goes_before(later, first) for n, first in enumerate(order) for later in order[n + 1 :])
+
+
+def batch(code: str, mass_g: int, expires_on: date, name: str) -> Stock:
+    return Stock(code, mass_g, expires_on, False, AUTUMN, name)
+
+
+G1, G2 = batch("G1", 4_000, date(2026, 2, 10), "a"), batch("G2", 10_000, date(2026, 3, 1), "b")
+
+
+def test_colour_begins_with_the_first_batch_that_is_enough_alone():
+    assert codes(order_for_job([G1, G2], USE, 9_000, alike=True)) == ["G2", "G1"]
+    assert codes(order_for_job([G1, G2], USE, 4_000, alike=True)) == ["G1", "G2"]
+
+
+def test_colour_that_no_batch_covers_goes_by_date():
+    assert codes(order_for_job([G1, G2], USE, 12_000, alike=True)) == ["G1", "G2"]
+
+
+def test_batch_begun_goes_on_while_it_lasts():
+    assert codes(order_for_job([G1, G2], USE, 9_000, begun="b")) == ["G2", "G1"]
+    assert codes(order_for_job([G1], USE, 9_000, begun="b")) == ["G1"]
+
+
+def test_resin_goes_by_date_whatever_its_batch():
+    assert codes(order_for_job([G2, G1], USE, 9_000)) == ["G1", "G2"]

@@ -3,7 +3,7 @@ import datetime
 import pytest
 
 from shopstock.models import Container
-from tests.factories import TODAY, make_chemical, make_place, make_supplier
+from tests.factories import TODAY, make_chemical, make_container, make_place, make_supplier
 
 
 @pytest.fixture
@@ -70,6 +70,8 @@ def test_several_alike_get_a_code_each_and_the_form_sent_twice_makes_no_more(pag
         ({"label_date": "03/04/2026"}, "label_date", "can be read in two ways"),
         ({"opened_on": "2026-03-01"}, "opened_on", "Opened before it was received (2026-03-02)"),
         ({"opened_on": "2026-03-03"}, "opened_on", "still to come. Today is 2026-03-02"),
+        ({"made_on": "2026-03-03"}, "made_on", "Made after it came in (2026-03-02)"),
+        ({"made_on": "2026-03-02", "label_date": "2026-03-02"}, "made_on", "are the two dates swapped?"),
         ({"received_on": "2026-03-03"}, "received_on", "still to come"),
         ({"received_on": "0026-03-02"}, "received_on", "Check the year"),
         ({"received_on": "yesterday"}, "received_on", "Write the day like 2026-03-02"),
@@ -109,3 +111,18 @@ def test_form_sent_again_with_another_mass_is_refused_and_the_first_entry_stands
 def test_batch_with_odd_characters_is_still_found_after_several_alike(page, client, wish):
     response = page(wish, count="2", batch="A&B 7#1")
     assert len(client.get(response.headers["Location"]).context["table"].rows) == 2
+
+
+@pytest.mark.parametrize(("typed", "precision"), [("2026-08", "month"), ("2026-08-31", "day")])
+def test_label_that_names_a_month_is_good_to_its_last_day_and_says_so(page, wish, typed, precision):
+    page(wish, label_date=typed, made_on="2026-02", vessel="steel")
+    made = Container.objects.get()
+    assert (made.label_date, made.label_precision) == (datetime.date(2026, 8, 31), precision)
+    assert (made.made_on, made.vessel) == (datetime.date(2026, 2, 1), "steel")
+
+
+def test_peroxide_is_not_received_beside_promoter(page, wish, clerk):
+    make_container(by=clerk, chemical=make_chemical("Cobalt", kind="promoter"), place=make_place("Cabinet 1"))
+    response = page(wish, chemical=make_chemical(kind="peroxide").pk)
+    assert "mixed directly they explode" in response.content.decode()
+    assert Container.objects.count() == 1
