@@ -34,10 +34,13 @@ def read_climate_file(text: str, zone: tzinfo) -> ClimateFile:
     cells. Raises ClimateFileError when the headings are not there. A row that jumps is not wrong here: a file tells
     what was.
     """
-    text = text.lstrip("\ufeff")
+    text = text.lstrip("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     head = text.partition("\n")[0]
     delimiter = next((mark for mark in ("\t", ";", ",") if mark in head), ",")
-    rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    try:
+        rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    except csv.Error:
+        raise ClimateFileError("This cannot be split into columns. Save the readings as CSV again.") from None
     if not rows:
         raise ClimateFileError("The file is empty.")
     columns = _columns([cell.strip().lower() for cell in rows[0]])
