@@ -2,7 +2,7 @@ from urllib.parse import urlsplit
 
 from django import forms
 from django.contrib.auth import get_user_model
-from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.contrib.auth.password_validation import validate_password
 
 from shopstock.models import Shop
@@ -45,6 +45,13 @@ class NewPersonForm(forms.Form):
     def clean_password(self) -> str:
         validate_password(self.cleaned_data["password"])
         return self.cleaned_data["password"]
+
+
+class MyPasswordForm(PasswordChangeForm):
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["new_password1"].help_text = "At least 8 characters, and none of the common ones."
+        self.fields["new_password2"].label, self.fields["new_password2"].help_text = "New password once more", ""
 
 
 class ChangePersonForm(forms.Form):

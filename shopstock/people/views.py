@@ -12,7 +12,7 @@ from shopstock.roles import allow
 from shopstock.tablets import BY_PIN, tablet_of
 
 from .actions import LastOwner, change_person, new_person
-from .forms import ChangePersonForm, NewPersonForm, ShopForm, SignInForm
+from .forms import ChangePersonForm, MyPasswordForm, NewPersonForm, ShopForm, SignInForm
 from .locks import lift_lock, locked_names
 from .tables import PersonTable
 
@@ -49,6 +49,7 @@ class MyPassword(PasswordChangeView):
     """A person's own password, for which the old one is asked; other sign-ins of theirs end with it."""
 
     template_name = "people/my_password.html"
+    form_class = MyPasswordForm
     success_url = reverse_lazy("today")
 
     def dispatch(self, request, *args, **kwargs):

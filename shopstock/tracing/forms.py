@@ -5,9 +5,11 @@ from django.utils import timezone
 
 from .timeline import CLOTH, DECISION, RESIN
 
+DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
 
 class DayForm(forms.Form):
-    on = forms.DateField(label="At the end of", widget=forms.DateInput(attrs={"type": "date"}))
+    on = forms.DateField(label="At the end of", widget=DAY)
 
     def clean_on(self) -> datetime.date:
         day = self.cleaned_data["on"]
@@ -17,9 +19,9 @@ class DayForm(forms.Form):
 
 
 class TimelineForm(forms.Form):
-    since = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}))
-    until = forms.DateField(label="To, that day too", required=False, widget=forms.DateInput(attrs={"type": "date"}))
-    by = forms.CharField(label="Person (name to sign in with)", required=False, max_length=150)
+    since = forms.DateField(label="From", required=False, widget=DAY)
+    until = forms.DateField(label="To, that day too", required=False, widget=DAY)
+    by = forms.CharField(label="Person, by the name to sign in with", required=False, max_length=150)
     what = forms.ChoiceField(
         label="What",
         required=False,

@@ -4,6 +4,7 @@ from shopstock.calc.units import format_length, format_mass
 from shopstock.columns import LengthColumn, ShopTable
 from shopstock.models import ContainerMovement, Movement
 
+NUMBER = {"td": {"class": "number"}, "th": {"class": "number"}}
 KIND_WORDS = dict(Movement.Kind.choices) | dict(ContainerMovement.Kind.choices)
 
 
@@ -11,7 +12,7 @@ class StockOnTable(ShopTable):
     reinforcement = tables.LinkColumn(
         "reinforcement", args=[tables.A("reinforcement")], accessor="reinforcement__name", verbose_name="fabric"
     )
-    rolls = tables.Column(verbose_name="rolls and offcuts", attrs={"td": {"class": "number"}})
+    rolls = tables.Column(verbose_name="rolls and offcuts", attrs=NUMBER)
     length_mm = LengthColumn(verbose_name="length")
 
     class Meta:
@@ -24,10 +25,8 @@ class TimelineTable(ShopTable):
     line_in = tables.Column(verbose_name="in")
     line_kind = tables.Column(verbose_name="what")
     line_of = tables.Column(verbose_name="of")
-    line_change = tables.Column(
-        verbose_name="change", empty_values=(), orderable=False, attrs={"td": {"class": "number"}}
-    )
-    line_left = tables.Column(verbose_name="left", empty_values=(), orderable=False, attrs={"td": {"class": "number"}})
+    line_change = tables.Column(verbose_name="change", empty_values=(), orderable=False, attrs=NUMBER)
+    line_left = tables.Column(verbose_name="left", empty_values=(), orderable=False, attrs=NUMBER)
     line_why = tables.Column(verbose_name="why")
 
     class Meta:

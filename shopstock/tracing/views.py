@@ -82,7 +82,8 @@ def stock_on_page(request: HttpRequest) -> HttpResponse:
 @allow("audit")
 def timeline_page(request: HttpRequest) -> HttpResponse:
     shown = request.GET.copy()
-    if not set(shown) & set(TimelineForm.base_fields):  # a first look is at the last month
+    narrowed = bool(set(shown) & set(TimelineForm.base_fields))
+    if not narrowed:  # a first look is at the last month
         shown["since"] = (timezone.localdate() - FIRST_LOOK).isoformat()
     form = TimelineForm(shown)
     wanted = form.wanted() if form.is_valid() else {}
@@ -93,4 +94,6 @@ def timeline_page(request: HttpRequest) -> HttpResponse:
         template="tracing/timeline.html",
         file_name="timeline",
         form=form,
+        narrowed=narrowed,
+        title="Shown as chosen" if narrowed else "The last month",
     )

@@ -148,3 +148,16 @@ def test_clerk_makes_no_tablet(clerk, client):
     client.force_login(clerk)
     assert client.post(reverse("tablets"), {"name": "mine"}).status_code == 403
     assert not Tablet.objects.exists()
+
+
+def test_page_of_a_tablet_has_a_button_for_the_next_person(tablet, laminator):
+    set_pin(laminator)
+    sign_in(tablet, laminator)
+    assert "Done: next person" in tablet.get("/scan/").content.decode()
+    answer = tablet.post(reverse("sign-out"), follow=True)
+    assert "Who is there?" in answer.content.decode()
+
+
+def test_page_of_a_password_sign_in_has_none(client, laminator):
+    client.force_login(laminator)
+    assert "next person" not in client.get("/scan/").content.decode()
