@@ -7,6 +7,7 @@ from shopstock.calc.roomiest import points_text, roomiest
 from shopstock.calc.units import METRIC, US
 
 FOOT_MM = 304.8
+WORDS_ROOM = 3.2  # a word is wider than high, so it takes more than the circle inside an outline
 CLOSER = 2.5  # how much more room words have in a drawing made larger
 BAND_WIDTH = 1000.0  # drawing units for the whole length
 BAND_LEFT = 10.0
@@ -154,7 +155,7 @@ def draw_strip(
     def piece_box(piece: Piece) -> Box:
         corners = _corners(piece, BAND_LEFT, BAND_TOP, along, across)
         inside, room = roomiest(corners)
-        width = 2 * room if corners else piece.along_mm * along
+        width = WORDS_ROOM * room if corners else piece.along_mm * along
         height = 2 * room if corners else piece.across_mm * across
         return Box(
             round(BAND_LEFT + piece.from_free_mm * along, 1),
@@ -286,7 +287,7 @@ def draw_zoom(length_mm: int, width_mm: int, blanks: Iterable[Piece]) -> Zoom:
         width, height = piece.along_mm * scale, piece.across_mm * scale
         corners = _corners(piece, ZOOM_MARGIN, ZOOM_MARGIN, scale, scale)
         inside, room = roomiest(corners)
-        words_room = 2 * room if corners else width - 40
+        words_room = WORDS_ROOM * room if corners else width - 40
         words = shortened(piece.name, words_room) if height >= TALL_ENOUGH else ""
         return Box(
             round(ZOOM_MARGIN + piece.from_free_mm * scale, 1),
