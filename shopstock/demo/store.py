@@ -4,6 +4,7 @@ import datetime
 import json
 from dataclasses import dataclass
 from decimal import Decimal
+from math import cos, tau
 from pathlib import Path
 
 from django.conf import settings
@@ -11,11 +12,27 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from shopstock import ledger
+from shopstock.calc.sheet_lines import read_doses, read_pot_lives
 from shopstock.ledger.faults import FoundFault
-from shopstock.models import Chemical, Layer, Place, Reinforcement, Roll, Shop, Supplier
+from shopstock.models import (
+    Chemical,
+    ClimateReading,
+    DoseBand,
+    Layer,
+    Place,
+    PotLife,
+    Reinforcement,
+    Roll,
+    Shop,
+    Supplier,
+)
 from shopstock.people.actions import new_person
 
 SHOP_FILE = Path(settings.BASE_DIR) / "fixtures" / "demo" / "shop.json"
+DECIMALS = {
+    "density_liquid", "density_cured", "price_per_pack", "gel_min_minutes", "gel_max_minutes", "store_max_c",
+    "parts_by_mass", "parts_by_volume",
+}  # fmt: skip
 PASSWORD = "wet-out-2-plies"  # printed by the command; a demo only ever holds invented data
 
 User = get_user_model()
@@ -56,6 +73,7 @@ def fill_shop(now: datetime.datetime) -> DemoShop:
         _receive_roll(shop, number, row)
     for number, row in enumerate(data["containers"]):
         _receive_container(shop, number, row)
+    _read_climate(shop)
     return shop
 
 
@@ -83,10 +101,37 @@ def _reinforcement(row: dict) -> Reinforcement:
 
 def _chemical(row: dict) -> Chemical:
     values = dict(row)
-    for name in ("density_liquid", "density_cured", "price_per_pack"):
-        if name in values:
-            values[name] = Decimal(values[name])
-    return Chemical.objects.create(**values | {"supplier": Supplier.objects.get(name=values["supplier"])})
+    doses, lives = read_doses(values.pop("doses", "")), read_pot_lives(values.pop("pot_lives", ""))
+    for name in DECIMALS & set(values):
+        values[name] = Decimal(values[name])
+    if "mixes_with" in values:
+        values["mixes_with"] = Chemical.objects.get(name=values["mixes_with"])
+    made = Chemical.objects.create(**values | {"supplier": Supplier.objects.get(name=values["supplier"])})
+    for band in doses:
+        limits = {"min_percent": band.least_percent, "max_percent": band.most_percent}
+        DoseBand.objects.create(chemical=made, from_c=band.from_c, below_c=band.below_c, **limits)
+    for line in lives:
+        figures = {"temperature_c": line.temperature_c, "percent": line.percent, "minutes": line.minutes}
+        PotLife.objects.create(chemical=made, **figures)
+    return made
+
+
+def _read_climate(shop: DemoShop) -> None:
+    """A week of readings of two places: warm by day, cool by night, and an evening on which the sensor was off."""
+    for name, middle_c, middle_humidity in (("Rack A1", 21, 48), ("Laminating shop", 19, 57)):
+        place = Place.objects.get(name=name)
+        hours = [hour for hour in range(2, 7 * 24, 2) if not 60 < hour < 74]
+        ClimateReading.objects.bulk_create(
+            ClimateReading(
+                place=place,
+                at=shop.now - datetime.timedelta(hours=hour),
+                temperature_c=Decimal(str(round(middle_c - 1.6 * cos(hour / 24 * tau), 1))),
+                humidity=Decimal(str(round(middle_humidity + 6 * cos(hour / 24 * tau + 1), 1))),
+                source=ClimateReading.Source.HAND,
+                by=shop.people["carla"],
+            )
+            for hour in hours
+        )
 
 
 def _receive_roll(shop: DemoShop, number: int, row: dict) -> Roll:

@@ -9,18 +9,22 @@ from jobs.models import CuttingPlan, Job, Part, Ply, StandIn
 from jobs.standing_in.actions import choose_stand_in
 from jobs.standing_in.target import target_of
 from labels.models import PrintMedium, PrintRun
+from shopstock.climate.actions import new_sensor
 from shopstock.models import (
     Chemical,
     Container,
     Fault,
     Movement,
     Place,
+    PlaceRule,
     RecountRound,
     Reinforcement,
     Roll,
     SetAside,
     Supplier,
 )
+from shopstock.resins.actions import add_data_sheet
+from shopstock.watching.actions import give_feed
 from tests.factories import NOON
 
 # Pages that show something only when they are asked something.
@@ -71,6 +75,25 @@ def a_stand_in(by) -> StandIn:
     return choose_stand_in(target=target, plies=[mat], why="none left", designer="", by=by, at=NOON, **limits)
 
 
+def storage_arguments(person, container, place) -> dict[str, tuple]:
+    """What the pages of climate, watch and data sheets need to have something to show."""
+    sensor, _ = new_sensor(place=place, name="probe", by=person, at=NOON)
+    wish = {"kind": "safety", "title": "Safety data sheet", "file": b"%PDF-1.7", "by": person, "at": NOON}
+    sheet = add_data_sheet(chemical=container.chemical, **wish)
+    rule = {"beside": "resin", "reason": "drips", "made_by": person, "made_at": NOON}
+    pairs = PlaceRule.objects.filter(subject="fabric", beside="resin")
+    own = pairs.first() or PlaceRule.objects.create(subject="fabric", **rule)
+    climate = dict.fromkeys(("place-climate", "climate-read", "climate-import", "sensor-add"), (place.pk,))
+    return climate | {
+        "sensor-stop": (sensor.pk,),
+        "chemical-sheet-add": (container.chemical_id,),
+        "chemical-sheet": (sheet.pk,),
+        "chemical-sheet-remove": (sheet.pk,),
+        "place-rule-remove": (own.pk,),
+        "watch-feed": (give_feed(person=person, at=NOON),),
+    }
+
+
 def _arguments() -> dict[str, tuple]:
     roll = Roll.objects.filter(set_asides__state=SetAside.State.OPEN).order_by("pk").first()
     faulty = Fault.objects.select_related("roll").order_by("pk").first()
@@ -91,6 +114,7 @@ def _arguments() -> dict[str, tuple]:
         "recount-count": (recount.pk, roll.code),
         "recount-close": (recount.pk,),
         "cut-habit": ("mat",),
+        **storage_arguments(plan.made_by, container, Place.objects.first()),
         "receipt": ("demo-roll",),
         "roll-fault-clear": (faulty.roll.code, faulty.pk),
         "roll-release": (quarantined.code,),
@@ -116,6 +140,8 @@ def _arguments() -> dict[str, tuple]:
         "plies-export": (job,),
         "plan-job": (job,),
         "resin-of-job": (job,),
+        "mix-job": (job, "resin"),
+        "mixes-of-job": (job,),
         "part-edit": (part,),
         "part-history": (part,),
         "person-unlock": (plan.made_by_id,),
