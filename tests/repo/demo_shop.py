@@ -3,11 +3,13 @@
 import datetime
 from contextlib import contextmanager
 
+from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from shopstock.demo.main_job import walk_main_job
 from shopstock.demo.store import fill_shop
+from tests.browser.test_every_page import have_something_to_measure
 from tests.factories import make_person
 
 NOW = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
@@ -17,7 +19,9 @@ NAMES = {"clerk": "carla", "laminator": "luis", "owner": "olga"}
 def demo_people(labels_file, monkeypatch) -> dict:
     """Fill the shop; returns its people by role, with somebody who has none."""
     monkeypatch.setattr("shopstock.demo.main_job.LABELS_FILE", labels_file)
+    monkeypatch.setattr(settings, "DATA_DIR", labels_file.parent)
     walk_main_job(fill_shop(NOW))
+    have_something_to_measure()
     people = {role: get_user_model().objects.get(username=name) for role, name in NAMES.items()}
     return people | {"no role": make_person("otto")}
 
