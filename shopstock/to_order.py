@@ -162,7 +162,7 @@ def _cloth_line(
         amount=format_length(kind.roll_length_mm, shop.units),
         reasons=tuple(reasons),
         needed_on=needed_on,
-        order_by=_order_by(needed_on, lead_days, on) if bought.rolls else None,
+        order_by=order_by_of(needed_on, lead_days, on) if bought.rolls else None,
         lead_days=lead_days,
         price=kind.price_per_roll,
         material=kind,
@@ -207,7 +207,7 @@ def lead_days_of(material: Reinforcement | Chemical) -> int | None:
     return None if days is None else min(days, LONGEST_LEAD_DAYS)
 
 
-def _order_by(needed_on: datetime.date | None, lead_days: int | None, on: datetime.date) -> OrderBy | None:
+def order_by_of(needed_on: datetime.date | None, lead_days: int | None, on: datetime.date) -> OrderBy | None:
     if needed_on is None or lead_days is None:
         return None
     return last_day_to_order(needed_on, lead_days, on=on)
@@ -263,7 +263,7 @@ def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop:
         amount=missing if bought.packs is None else format_mass(chemical.pack_g, shop.units),
         reasons=(f"{', '.join(bought.purposes)}: {missing} short",),
         needed_on=bought.needed_on,
-        order_by=_order_by(bought.needed_on, lead_days, on),
+        order_by=order_by_of(bought.needed_on, lead_days, on),
         lead_days=lead_days,
         price=chemical.price_per_pack,
         material=chemical,

@@ -18,6 +18,7 @@ FEATURES = [
     "shopstock.watching",
     "shopstock.stock_file",
     "shopstock.ordering",
+    "shopstock.outlook",
     "shopstock.people",
     "shopstock.health",
     "shopstock.tracing",

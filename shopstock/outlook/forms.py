@@ -1,0 +1,55 @@
+import datetime
+from decimal import Decimal
+
+from django import forms
+
+from shopstock.fields import LengthField
+
+
+class CostsForm(forms.Form):
+    """What being wrong costs, for the rolls to have for jobs that may come."""
+
+    short = forms.DecimalField(label="A metre short costs", min_value=0, max_digits=8, decimal_places=2)
+    over = forms.DecimalField(label="A metre too many costs", min_value=0, max_digits=8, decimal_places=2)
+
+    def __init__(self, *args, currency: str, price_per_m: Decimal | None, keeping_percent: Decimal, **kwargs):
+        self.price_per_m = price_per_m
+        initial = {}
+        if price_per_m is not None:
+            initial = {
+                "short": price_per_m.quantize(Decimal("0.01")),
+                "over": (price_per_m * keeping_percent / 100).quantize(Decimal("0.01")),
+            }
+        super().__init__(*args, initial=initial, **kwargs)
+        self.fields["short"].label += f" ({currency})"
+        self.fields["short"].help_text = "Such as its price once more, for express."
+        self.fields["over"].label += f" ({currency})"
+        self.fields["over"].help_text = "Such as keeping it for a year."
+
+
+class WidthForm(forms.Form):
+    width = LengthField(label="Another width", default_unit="mm", required=False)
+    length = LengthField(label="Length of its roll", default_unit="m", required=False)
+    price = forms.DecimalField(label="Price of a roll", min_value=0, max_digits=10, decimal_places=2, required=False)
+
+    def clean_width(self):
+        width_mm = self.cleaned_data["width"]
+        if width_mm and width_mm > 10_000:
+            raise forms.ValidationError("No roll is wider than 10 m. Check the number and its unit.")
+        return width_mm
+
+
+class DayForm(forms.Form):
+    on = forms.DateField(
+        label="Value at the end of", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), required=False
+    )
+
+    def __init__(self, *args, today: datetime.date, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean_on(self) -> datetime.date:
+        day = self.cleaned_data["on"] or self.today
+        if day > self.today:
+            raise forms.ValidationError(f"{day} lies in the future: stock has no value yet on that day.")
+        return day

@@ -1,0 +1,111 @@
+import datetime
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+
+from shopstock import demand
+from shopstock.demand import SizeAsSold
+from shopstock.models import Chemical, Reinforcement, Shop
+from shopstock.outlooks import cloth_outlook, failing_cloth, failing_resin, resin_outlook
+from shopstock.roles import allow
+from shopstock.stock_value import stock_value, totals
+from shopstock.to_order import with_free_length
+
+from .forms import CostsForm, DayForm, WidthForm
+from .quotes import may_come
+
+
+@allow("look")
+def outlook(request: HttpRequest) -> HttpResponse:
+    """What runs out when, the soonest first, then everything else."""
+    on = timezone.localdate()
+    cloth, resin = failing_cloth(on), failing_resin(on)
+    kinds = with_free_length(Reinforcement.objects.filter(active=True)).in_bulk()
+    products = Chemical.objects.in_bulk()
+    failing = [(kinds.get(pk) or Reinforcement.objects.get(pk=pk), "cloth-outlook", row) for pk, row in cloth.items()]
+    failing += [(products[pk], "resin-outlook", row) for pk, row in resin.items()]
+    context = {
+        "on": on,
+        "failing": sorted(failing, key=lambda item: (item[2].on, item[0].name)),
+        "kinds": [kind for pk, kind in kinds.items() if pk not in cloth],
+        "products": [product for pk, product in products.items() if pk not in resin],
+    }
+    return render(request, "outlook/outlook.html", context)
+
+
+@allow("look")
+def cloth(request: HttpRequest, pk: int) -> HttpResponse:
+    kind = get_object_or_404(Reinforcement.objects.select_related("supplier"), pk=pk)
+    shop, on = Shop.current(), timezone.localdate()
+    price_per_m = None
+    if kind.price_per_roll is not None:
+        price_per_m = kind.price_per_roll * 1000 / kind.roll_length_mm
+    form = CostsForm(
+        request.GET if "short" in request.GET else None,
+        currency=shop.currency,
+        price_per_m=price_per_m,
+        keeping_percent=shop.keeping_percent,
+    )
+    costs = form.cleaned_data if form.is_bound and form.is_valid() else form.initial if not form.is_bound else {}
+    context = {
+        "kind": kind,
+        "found": cloth_outlook(kind, on),
+        "on": on,
+        "may_come": may_come(kind, demand.cloth_uses(on), costs.get("short"), costs.get("over")),
+        "form": form,
+    }
+    return render(request, "outlook/cloth.html", context)
+
+
+@allow("look")
+def resin(request: HttpRequest, pk: int) -> HttpResponse:
+    product = get_object_or_404(Chemical.objects.select_related("supplier"), pk=pk)
+    on = timezone.localdate()
+    return render(request, "outlook/resin.html", {"product": product, "found": resin_outlook(product, on), "on": on})
+
+
+@allow("order")
+def widths(request: HttpRequest, pk: int) -> HttpResponse:
+    """The planned work of one fabric cut from new rolls of each width on offer."""
+    kind = get_object_or_404(Reinforcement.objects.select_related("supplier").prefetch_related("offers"), pk=pk)
+    form = WidthForm(request.GET or None)
+    own = form.cleaned_data if form.is_bound and form.is_valid() else {}
+    tried = demand.try_sizes(kind.pk, _sizes(kind, own), timezone.localdate())
+    known = [row for row in tried if not row.problem]
+    costed = [row for row in known if row.cost is not None]
+    context = {
+        "kind": kind,
+        "form": form,
+        "tried": tried,
+        "cheapest": min(costed, key=lambda row: row.cost, default=None),
+        "least_waste": min(known, key=lambda row: row.waste_percent, default=None),
+    }
+    return render(request, "outlook/widths.html", context)
+
+
+def _sizes(kind: Reinforcement, own: dict) -> list[SizeAsSold]:
+    sizes = {(kind.width_mm, kind.roll_length_mm): kind.price_per_roll}
+    for offer in kind.offers.all():
+        if offer.least_packs == 1:
+            sizes[offer.width_mm, offer.length_mm] = offer.price
+    if own.get("width"):
+        sizes[own["width"], own.get("length") or kind.roll_length_mm] = own.get("price")
+    return [SizeAsSold(width, length, price) for (width, length), price in sorted(sizes.items())]
+
+
+@allow("order")
+def value(request: HttpRequest) -> HttpResponse:
+    today = timezone.localdate()
+    form = DayForm(request.GET or None, today=today)
+    day = form.cleaned_data["on"] if form.is_bound and form.is_valid() else today
+    end = timezone.make_aware(datetime.datetime.combine(day, datetime.time.max))
+    rows = stock_value(end)
+    context = {
+        "form": form if form.is_bound else DayForm(initial={"on": today}, today=today),
+        "day": day,
+        "rows": rows,
+        "totals": totals(rows),
+        "without": sum(row.without for row in rows),
+    }
+    return render(request, "outlook/value.html", context)

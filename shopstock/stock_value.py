@@ -1,0 +1,106 @@
+"""What the stock is worth as of a day: landed cost of each roll and container, in proportion to what was left of it."""
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import OuterRef, QuerySet, Subquery
+
+from .calc.costing import to_cents
+from .models import Container, ContainerMovement, Movement, Roll, Shop
+
+
+@dataclass(frozen=True)
+class Valued:
+    """The stock of one material in one currency; `without` counts what has no price."""
+
+    material: str
+    page: str
+    page_arg: int
+    amount: int
+    is_cloth: bool
+    currency: str
+    value: Decimal
+    without: int
+
+
+def stock_value(at: datetime.datetime) -> list[Valued]:
+    """By material as the ledger stood at a moment, cloth first; what has no price counts as nothing and is named."""
+    shop = Shop.current()
+    return [*_by_material(_rolls(at), shop, True), *_by_material(_containers(at), shop, False)]
+
+
+def totals(rows: Iterable[Valued]) -> dict[str, Decimal]:
+    """By currency: money of two currencies is not added up."""
+    sums: dict[str, Decimal] = {}
+    for row in rows:
+        sums[row.currency] = sums.get(row.currency, Decimal(0)) + row.value
+    return sums
+
+
+@dataclass(frozen=True)
+class _Held:
+    """One roll or container: what was left, what it came with, its landed cost and the currency of that."""
+
+    material: object
+    left: int
+    whole: int
+    landed: Decimal | None
+    currency: str | None
+
+    @property
+    def value(self) -> Decimal:
+        return Decimal(0) if self.landed is None else to_cents(self.landed * min(self.left, self.whole) / self.whole)
+
+
+def _rolls(at: datetime.datetime) -> Iterable[_Held]:
+    lines = Movement.objects.filter(roll=OuterRef("pk"), recorded_at__lte=at).order_by("-recorded_at", "-pk")
+    left = Subquery(lines.values("balance_after_mm")[:1])
+    rolls = Roll.objects.annotate(left=left).filter(left__gt=0)
+    for roll in _with_cost(rolls).select_related("reinforcement"):
+        if roll.kind == Roll.Kind.OFFCUT:
+            continue  # the job paid for the strip it comes from
+        landed, currency = _landed(roll, roll.price)
+        yield _Held(roll.reinforcement, roll.left, max(1, roll.label_length_mm), landed, currency)
+
+
+def _containers(at: datetime.datetime) -> Iterable[_Held]:
+    lines = ContainerMovement.objects.filter(container=OuterRef("pk"), recorded_at__lte=at)
+    latest = lines.order_by("-recorded_at", "-pk").values("balance_after_g")[:1]
+    first = lines.order_by("recorded_at", "pk").values("balance_after_g")[:1]
+    containers = Container.objects.annotate(left=Subquery(latest), came=Subquery(first)).filter(left__gt=0)
+    for container in _with_cost(containers).select_related("chemical"):
+        product = container.chemical
+        landed, currency = _landed(container, None)
+        if landed is None and product.price_per_pack is not None and product.pack_g:
+            landed = product.price_per_pack * container.came / product.pack_g
+        yield _Held(product, container.left, max(1, container.came), landed, currency)
+
+
+def _with_cost(rows: QuerySet) -> QuerySet:
+    return rows.select_related("delivered__delivery__order")
+
+
+def _landed(item, price: Decimal | None) -> tuple[Decimal | None, str | None]:
+    delivered = getattr(item, "delivered", None)
+    return (price, None) if delivered is None else (delivered.landed, delivered.delivery.order.currency)
+
+
+def _by_material(held: Iterable[_Held], shop: Shop, is_cloth: bool) -> list[Valued]:
+    groups: dict[tuple, list[_Held]] = {}
+    for item in held:
+        groups.setdefault((item.material.name, item.material.pk, item.currency or shop.currency), []).append(item)
+    return [
+        Valued(
+            name,
+            "reinforcement" if is_cloth else "chemical",
+            pk,
+            sum(item.left for item in items),
+            is_cloth,
+            currency,
+            sum((item.value for item in items), Decimal(0)),
+            sum(item.landed is None for item in items),
+        )
+        for (name, pk, currency), items in sorted(groups.items())
+    ]
