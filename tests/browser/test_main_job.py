@@ -98,7 +98,7 @@ def test_cut_of_more_than_is_left_is_refused_and_what_was_typed_is_kept(visit, p
     page.goto(f"/r/{planned.code}/")
     page.get_by_label("Length really cut").fill("12.5 m")
     page.get_by_role("button", name="Confirm cut").click()
-    assert page.get_by_text("12.50 m is more than that").first.is_visible()
+    page.get_by_text("12.50 m is more than that").first.wait_for()
     assert page.get_by_label("Length really cut").input_value() == "12.5 m"
     assert Movement.objects.filter(kind="cut").count() == 0
 
@@ -110,5 +110,5 @@ def test_page_left_open_while_someone_else_cuts_is_told_so(visit, planned, lamin
     for page in (theirs, mine):
         page.get_by_role("button", name="Confirm cut").click()
         page.wait_for_load_state()
-    assert mine.get_by_text(re.compile("already made|changed")).first.is_visible()
+    mine.get_by_text(re.compile("already made|changed")).first.wait_for()
     assert Movement.objects.filter(kind="cut").count() == 1
