@@ -91,27 +91,39 @@ def _since(readings: Sequence[Reading], place: Place, touched: list[Item], shop:
 
 def wrong_places(shop: Shop) -> Iterator[WatchItem]:
     """What stands beside what it must not, or where it must not; prepreg out of the freezer has its own warning."""
+    by_item: dict[str, list[tuple[Item, Place, Breach]]] = defaultdict(list)
     for item, place, breach in all_breaches():
         if breach.rule is None or breach.rule.subject != PREPREG:
-            yield _wrong_place(item, place, breach)
+            by_item[item.code].append((item, place, breach))
+    for found in by_item.values():
+        item, place, _ = found[0]
+        yield _wrong_place(item, place, [breach for _, _, breach in found])
 
 
-def _wrong_place(item: Item, place: Place, breach: Breach) -> WatchItem:
+def _wrong_place(item: Item, place: Place, found: list[Breach]) -> WatchItem:
     is_roll = isinstance(item, Roll)
     name = f"{item.get_kind_display().capitalize()} {item.code}" if is_roll else f"{item.chemical} {item.code}"
-    beside = f" ({breach.neighbour} stands there)" if breach.neighbour else ""
+    refused = any(breach.is_refused for breach in found)
+    beside = any(breach.neighbour for breach in found)
     return WatchItem(
         kind="neighbour",
-        severity=Severity.URGENT if breach.is_refused else Severity.SOON,
+        severity=Severity.URGENT if refused else Severity.SOON,
         what=f"{name}, {place}",
-        cause=f"{breach.words}{beside}.",
-        to_do="Move one of the two now." if breach.neighbour else "Move it.",
+        cause=" ".join(_together(found)),
+        to_do="Move it, or what stands beside it, now." if beside else "Move it.",
         page="roll-move" if is_roll else "container-move",
         page_arg=item.code,
-        detail=f"{breach.rule.beside if breach.rule else 'place'}:{breach.neighbour[-7:]}",
         length_mm=item.length_mm if is_roll else 0,
         mass_g=0 if is_roll else item.mass_g,
     )
+
+
+def _together(found: list[Breach]) -> list[str]:
+    """A sentence for each rule that is broken, with all the neighbours it is broken with."""
+    names: dict[str, list[str]] = defaultdict(list)
+    for breach in found:
+        names[breach.words] += [breach.neighbour] if breach.neighbour else []
+    return [f"{words} ({', '.join(others)})." if others else f"{words}." for words, others in names.items()]
 
 
 def full_cabinets(shop: Shop) -> Iterator[WatchItem]:

@@ -104,7 +104,7 @@ class PotForm(KeyedForm):
             "resin_g": f"{weighing.resin_g:.0f} g",
             "second_g": f"{weighing.second_g:.1f} g",
         }
-        super().__init__(*args, initial=start, **kwargs)
+        super().__init__(*args, initial=start, auto_id="pot_%s", **kwargs)
         if not is_catalyst:
             self.fields["second"].label, self.fields["second_g"].label = "Scan the hardener", "Hardener weighed"
         if not (stopped and may_override):

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 
 from django.db.models import Q
 
@@ -90,12 +91,16 @@ def all_breaches() -> list[tuple[Roll | Container, Place, Breach]]:
 
 
 def _breaches_in(place: Place, items, paired: set[str], in_force: list[Rule]):
-    """A pair is named once, under the first of the two; what no rule pairs is not compared with anything."""
+    """A pair is named once, under the one that the rule is about; what no rule pairs is not compared with anything."""
+    by_name = {thing.name: item for item, thing in items}
     for number, (item, thing) in enumerate(items):
         pairs = thing.groups & paired
         others = [other for _, other in items[number + 1 :] if other.groups & paired] if pairs else []
         for breach in neighbours.breaches(thing, spot_of(place, others), in_force):
-            yield item, place, breach
+            if breach.neighbour and breach.rule.subject not in thing.groups:
+                yield by_name[breach.neighbour], place, replace(breach, neighbour=thing.name)
+            else:
+                yield item, place, breach
 
 
 def _that_may_stand_wrong(paired: set[str]) -> list[Roll | Container]:
