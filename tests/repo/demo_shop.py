@@ -6,9 +6,12 @@ from contextlib import contextmanager
 from django.conf import settings
 from django.contrib.auth import get_user_model
 from django.db import transaction
+from django.urls import NoReverseMatch, get_resolver, reverse
 
 from shopstock.demo.main_job import walk_main_job
 from shopstock.demo.store import fill_shop
+from shopstock.models import Reinforcement
+from tests.browser.every_page import ASKED, Page, _arguments, _patterns
 from tests.browser.test_every_page import have_something_to_measure
 from tests.factories import make_person
 
@@ -24,6 +27,22 @@ def demo_people(labels_file, monkeypatch) -> dict:
     have_something_to_measure()
     people = {role: get_user_model().objects.get(username=name) for role, name in NAMES.items()}
     return people | {"no role": make_person("otto")}
+
+
+def every_address() -> list[Page]:
+    """Each named address, with the demo's things behind it, or a number where the demo has nothing of the kind."""
+    known, fabric = _arguments(), Reinforcement.objects.first().pk
+    return [
+        Page(pattern.name, _address(pattern, known) + ASKED.get(pattern.name, "").format(fabric=fabric))
+        for pattern in _patterns(get_resolver())
+    ]
+
+
+def _address(pattern, known: dict[str, tuple]) -> str:
+    try:
+        return reverse(pattern.name, args=known.get(pattern.name, ()))
+    except NoReverseMatch:
+        return reverse(pattern.name, args=[1] * len(pattern.pattern.converters))
 
 
 @contextmanager

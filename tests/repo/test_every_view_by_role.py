@@ -8,18 +8,14 @@ from django.urls import resolve, reverse
 
 from shopstock.models import ContainerMovement, Movement
 from shopstock.roles import ACTIONS
-from tests.browser.every_page import every_name, pages
-from tests.repo.demo_shop import demo_people, without_a_trace
+from tests.browser.every_page import every_name
+from tests.repo.demo_shop import demo_people, every_address, without_a_trace
 from tests.repo.test_roles_on_views import OPEN_TO_ALL
 
 ROLES = ("clerk", "laminator", "owner", "no role")
 SENT_BY = {  # pages that more may look at than may send their form
     "resin-of-job": ACTIONS["plan jobs"],
 }
-
-
-def every_address() -> list[tuple[str, str]]:
-    return [(page.name, page.address) for page in pages()]
 
 
 @pytest.fixture
@@ -30,7 +26,10 @@ def people(db, tmp_path, monkeypatch):
 @pytest.fixture
 def guarded(people):
     """(name, address, roles that may look, roles that may send) of every address that names an action."""
-    found = [(name, address, resolve(address.partition("?")[0]).func) for name, address in every_address()]
+    found = [
+        (name, address, resolve(address.partition("?")[0]).func)
+        for name, address in ((page.name, page.address) for page in every_address())
+    ]
     return [
         (name, address, ACTIONS[view.shop_action], SENT_BY.get(name, ACTIONS[view.shop_action]))
         for name, address, view in found

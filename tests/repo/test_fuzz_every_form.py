@@ -9,8 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from shopstock.ledger_check import differences
-from tests.browser.every_page import pages
-from tests.repo.demo_shop import demo_people, without_a_trace
+from tests.repo.demo_shop import demo_people, every_address, without_a_trace
 from tests.repo.test_every_view_by_role import status_of
 
 NASTY = [
@@ -57,7 +56,7 @@ class Forms(HTMLParser):
 
 def forms_of(device: Client) -> list[tuple[str, str, dict[str, str], set[str]]]:
     found = {}
-    for page in pages():
+    for page in every_address():
         with without_a_trace():
             answer = device.get(page.address, follow=True)
         if status_of(answer) != 200 or "text/html" not in answer.headers["Content-Type"]:
@@ -111,7 +110,7 @@ def test_wrong_kind_of_content_gets_an_answer(db, tmp_path, monkeypatch, kind):
     people = demo_people(tmp_path / "labels.pdf", monkeypatch)
     device = Client()
     device.force_login(people["owner"])
-    for page in pages():
+    for page in every_address():
         with without_a_trace():
             assert status_of(device.post(page.address, b'{"a": [1, \x00', content_type=kind)) < 500, page.name
 
@@ -121,7 +120,7 @@ def test_query_that_makes_no_sense_gets_an_answer_on_every_page(db, tmp_path, mo
     device = Client()
     device.force_login(people["owner"])
     names = ("page", "sort", "q", "_export", "code", "done", "all", "name", "since", "part", "run", "ply")
-    for page in pages():
+    for page in every_address():
         for value in ("\x00", "-1", "9" * 40, "x" * 3000, "'\"<>", "csv", "é" * 5):
             with without_a_trace():
                 assert status_of(device.get(page.address, dict.fromkeys(names, value))) < 500, (page.name, value)
