@@ -9,68 +9,126 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('jobs', '0004_quotes_and_precedence'),
-        ('shopstock', '0012_keeping_cost'),
+        ("jobs", "0004_quotes_and_precedence"),
+        ("shopstock", "0012_keeping_cost"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='job',
-            name='max_resin_ratio',
-            field=models.DecimalField(blank=True, decimal_places=2, help_text='The limit that a class rule or the drawing sets, such as 2.33 for mat at 30 % glass.', max_digits=4, null=True, validators=[django.core.validators.MinValueValidator(Decimal('0.2')), django.core.validators.MaxValueValidator(Decimal('6'))], verbose_name='resin to reinforcement by mass, at most'),
+            model_name="job",
+            name="max_resin_ratio",
+            field=models.DecimalField(
+                blank=True,
+                decimal_places=2,
+                help_text="The limit that a class rule or the drawing sets, such as 2.33 for mat at 30 % glass.",
+                max_digits=4,
+                null=True,
+                validators=[
+                    django.core.validators.MinValueValidator(Decimal("0.2")),
+                    django.core.validators.MaxValueValidator(Decimal("6")),
+                ],
+                verbose_name="resin to reinforcement by mass, at most",
+            ),
         ),
         migrations.CreateModel(
-            name='Mix',
+            name="Mix",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(choices=[('resin', 'laminating resin'), ('gelcoat', 'gelcoat')], default='resin', max_length=8)),
-                ('number', models.PositiveIntegerField(verbose_name='pot')),
-                ('planned_g', models.PositiveIntegerField(verbose_name='planned, resin and hardener (g)')),
-                ('mixed_g', models.PositiveIntegerField(verbose_name='weighed, resin and hardener (g)')),
-                ('reinforcement_g', models.PositiveIntegerField(default=0, verbose_name='reinforcement it is laid into (g)')),
-                ('temperature_c', models.DecimalField(decimal_places=1, max_digits=4, verbose_name='temperature of the shop (°C)')),
-                ('percent', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='catalyst (%)')),
-                ('at', models.DateTimeField()),
-                ('key', models.CharField(max_length=80, unique=True)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='mixes', to=settings.AUTH_USER_MODEL)),
-                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='mixes', to='jobs.job')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[("resin", "laminating resin"), ("gelcoat", "gelcoat")], default="resin", max_length=8
+                    ),
+                ),
+                ("number", models.PositiveIntegerField(verbose_name="pot")),
+                ("planned_g", models.PositiveIntegerField(verbose_name="planned, resin and hardener (g)")),
+                ("mixed_g", models.PositiveIntegerField(verbose_name="weighed, resin and hardener (g)")),
+                (
+                    "reinforcement_g",
+                    models.PositiveIntegerField(default=0, verbose_name="reinforcement it is laid into (g)"),
+                ),
+                (
+                    "temperature_c",
+                    models.DecimalField(decimal_places=1, max_digits=4, verbose_name="temperature of the shop (°C)"),
+                ),
+                (
+                    "percent",
+                    models.DecimalField(
+                        blank=True, decimal_places=2, max_digits=5, null=True, verbose_name="catalyst (%)"
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                ("key", models.CharField(max_length=80, unique=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="mixes", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "job",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="mixes", to="jobs.job"),
+                ),
             ],
             options={
-                'verbose_name_plural': 'mixes',
-                'ordering': ['job', 'what', 'number'],
+                "verbose_name_plural": "mixes",
+                "ordering": ["job", "what", "number"],
             },
         ),
         migrations.CreateModel(
-            name='MixDraw',
+            name="MixDraw",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('resin', 'resin or gelcoat'), ('hardener', 'hardener'), ('catalyst', 'catalyst')], max_length=10)),
-                ('mix', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='draws', to='jobs.mix')),
-                ('movement', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='mix_draw', to='shopstock.containermovement')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("resin", "resin or gelcoat"), ("hardener", "hardener"), ("catalyst", "catalyst")],
+                        max_length=10,
+                    ),
+                ),
+                (
+                    "mix",
+                    models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name="draws", to="jobs.mix"),
+                ),
+                (
+                    "movement",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="mix_draw",
+                        to="shopstock.containermovement",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['pk'],
+                "ordering": ["pk"],
             },
         ),
         migrations.CreateModel(
-            name='MixPly',
+            name="MixPly",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('mass_g', models.PositiveIntegerField(verbose_name='planned for it, resin and hardener (g)')),
-                ('mix', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='plies', to='jobs.mix')),
-                ('ply', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='mixes', to='jobs.ply')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=120)),
+                ("mass_g", models.PositiveIntegerField(verbose_name="planned for it, resin and hardener (g)")),
+                (
+                    "mix",
+                    models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name="plies", to="jobs.mix"),
+                ),
+                (
+                    "ply",
+                    models.ForeignKey(
+                        null=True, on_delete=django.db.models.deletion.SET_NULL, related_name="mixes", to="jobs.ply"
+                    ),
+                ),
             ],
             options={
-                'verbose_name_plural': 'mix plies',
-                'ordering': ['pk'],
+                "verbose_name_plural": "mix plies",
+                "ordering": ["pk"],
             },
         ),
         migrations.AddConstraint(
-            model_name='mix',
-            constraint=models.UniqueConstraint(fields=('job', 'what', 'number'), name='pot_numbered_once'),
+            model_name="mix",
+            constraint=models.UniqueConstraint(fields=("job", "what", "number"), name="pot_numbered_once"),
         ),
     ]

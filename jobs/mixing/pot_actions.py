@@ -91,7 +91,8 @@ def _require_right_mix(product: Chemical, conditions: Conditions, resin_g: int, 
     right_g = resin_g * float(conditions.second.parts_by_mass) / 100
     if abs(float(second_g) - right_g) > AGREE * right_g:
         raise WrongMix(
-            f"{resin_g} g of resin take {right_g:.0f} g of hardener, not {float(second_g):g} g. The ratio is fixed: weigh again."
+            f"{resin_g} g of resin take {right_g:.0f} g of hardener, not {float(second_g):g} g. "
+            "The ratio is fixed: weigh again."
         )
 
 

@@ -40,9 +40,7 @@ def read_doses(text: str) -> list[Band]:
     bands = sorted(_each(text, _DOSE, _dose, "15 to 20 °C: 1.5 to 2.5 %"), key=lambda band: band.from_c)
     for colder, warmer in zip(bands, bands[1:], strict=False):
         if warmer.from_c < colder.below_c:
-            raise SheetLineError(
-                f"Two lines overlap at {warmer.from_c:g} °C. Let one end where the next begins."
-            )
+            raise SheetLineError(f"Two lines overlap at {warmer.from_c:g} °C. Let one end where the next begins.")
     return bands
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from django.urls import URLPattern, get_resolver, reverse
+from django.utils import timezone
 
 from jobs.lay_up_text import LaidFabric, written
 from jobs.models import CuttingPlan, Job, Part, Ply, StandIn
@@ -15,6 +16,8 @@ from shopstock.models import (
     Container,
     Fault,
     Movement,
+    Order,
+    OrderLine,
     Place,
     PlaceRule,
     RecountRound,
@@ -125,6 +128,11 @@ def _arguments() -> dict[str, tuple]:
         "chemical": (Chemical.objects.first().pk,),
         "person": (plan.made_by_id,),
         "ordering-file": (Supplier.objects.first().pk,),
+        **{name: (Supplier.objects.first().pk,) for name in ("order-write", "supplier-terms", "offer-add")},
+        **{name: (Reinforcement.objects.first().pk,) for name in ("cloth-outlook", "widths-to-buy")},
+        "resin-outlook": (Chemical.objects.first().pk,),
+        "offer-remove": (0,),
+        **_order_arguments(plan.made_by),
         "strip-blanks": (SetAside.objects.filter(state=SetAside.State.OPEN).first().pk,),
         "cutting-plan": (plan.pk,),
         "plan-file": (plan.pk,),
@@ -188,3 +196,15 @@ def _arguments() -> dict[str, tuple]:
         elif base == "container" and verb != "receive":
             by_name[name] = (container.code,)
     return by_name
+
+
+def _order_arguments(by) -> dict[str, tuple]:
+    """A draft with one line to look at."""
+    kind = Reinforcement.objects.order_by("pk").first()
+    values = {"supplier": Supplier.objects.first(), "currency": "EUR", "made_by": by, "made_at": timezone.now()}
+    order, _ = Order.objects.get_or_create(key="looked-at", defaults=values)
+    size = {"width_mm": kind.width_mm, "length_mm": kind.roll_length_mm, "packs": 1, "reason": "to look at"}
+    line, _ = OrderLine.objects.get_or_create(order=order, reinforcement=kind, defaults=size)
+    of_order = ("", "-terms", "-day", "-line-add", "-approve", "-sent", "-cancel", "-pdf", "-csv", "-text", "-came")
+    of_line = ("order-line-edit", "order-line-remove", "order-line-close")
+    return {f"order{verb}": (order.pk,) for verb in of_order} | dict.fromkeys(of_line, (line.pk,))
