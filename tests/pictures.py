@@ -62,7 +62,6 @@ def take_all() -> None:
         take(owner, f"/rolls/{roll}/", "roll")
         take(laminator, f"/r/{roll}/", "scan")
         take(signed_in(browser, "carla", PHONE), "/receive/", "receive")
-        (FOLDER / "label.png").write_bytes(owner.request.get(f"/labels/roll/{roll}.png").body())
         browser.close()
 
 
