@@ -30,7 +30,7 @@ def rounds(request: HttpRequest) -> HttpResponse:
             at=timezone.now(),
         )
         if not is_new:
-            messages.info(request, f"{recount.started_by} has begun a round already: you count in it too.")
+            messages.info(request, f"A round is open already, begun by {recount.started_by}: you count in it too.")
         return redirect(recount)
     found = RecountRound.objects.select_related("started_by", "closed_by")
     context = {"form": form, "open": found.filter(state="open").first(), "past": found.exclude(state="open")[:20]}

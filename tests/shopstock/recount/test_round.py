@@ -60,7 +60,7 @@ def test_only_one_round_is_open_and_a_second_person_joins_it(client, recount):
     client.force_login(make_person("cora", "clerk"))
     answer = client.post(reverse("recount"), {"tolerance_percent": "2", "tolerance": "1 m"}, follow=True)
     assert RecountRound.objects.count() == 1
-    assert "carla has begun a round already: you count in it too." in answer.content.decode()
+    assert "A round is open already, begun by carla: you count in it too." in answer.content.decode()
 
 
 def test_scanned_label_leads_to_the_roll_and_the_place_is_remembered(client, clerk, recount, rolls):
