@@ -17,7 +17,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory):
+def django_db_modify_db_settings(tmp_path_factory, django_db_modify_db_settings_parallel_suffix):
     """SQLite tests run on a file, as a shop does: a database in memory has one connection and so no second writer."""
     if connection.vendor == "sqlite":
         connection.settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("store") / "shop.sqlite3")
