@@ -53,7 +53,7 @@ class Chemical(models.Model):
 
     hazards = models.CharField("hazard statements", max_length=200, blank=True)
     pictograms = models.CharField("pictogram codes", max_length=60, blank=True)
-    un_number = models.CharField("UN number", max_length=20, blank=True)
+    un_number = models.CharField("UN number", max_length=40, blank=True)
     flammable_category = models.PositiveSmallIntegerField(
         "flammable liquid", choices=Flammable, null=True, blank=True, default=None
     )
