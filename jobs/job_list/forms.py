@@ -18,17 +18,19 @@ class JobForm(forms.ModelForm):
             "process",
             "resin",
             "waste_percent",
+            "max_resin_ratio",
             "gelcoat",
             "gelcoat_area_m2",
             "gelcoat_film_mm",
             "notes",
         ]
         widgets = {"cut_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
-        labels = {"resin": "laminating resin"}
+        labels = {"resin": "laminating resin", "max_resin_ratio": "resin to 1 of reinforcement by mass, at most"}
         help_texts = {
             "name": "What the shop calls it, such as Dinghy 14.",
             "process": "Sets the usual share of fibre in the laminate; each ply can have its own.",
             "waste_percent": "Left in pots, brushes and rollers. 15 % is usual by hand.",
+            "max_resin_ratio": "What a class rule or drawing allows, such as 2.33 for mat at 30 % glass. Empty: none.",
             "gelcoat_area_m2": "0 when there is no gelcoat.",
             "gelcoat_film_mm": "0.5 mm is usual.",
         }

@@ -25,6 +25,7 @@ def values(**changed) -> dict:
         "process": "hand",
         "resin": "",
         "waste_percent": "15",
+        "max_resin_ratio": "",
         "gelcoat": "",
         "gelcoat_area_m2": "0",
         "gelcoat_film_mm": "0.5",
@@ -38,6 +39,13 @@ def test_new_job_is_a_draft_by_who_wrote_it(page, owner):
     assert (job.name, job.cut_on, job.state, job.made_by) == ("Dinghy 14", datetime.date(2026, 5, 4), "draft", owner)
 
 
+def test_limit_of_resin_to_reinforcement_is_set_on_the_job_and_told_beside_the_pots(page):
+    page.post(reverse("job-add"), values(max_resin_ratio="2.33"))
+    job = Job.objects.get()
+    assert "at most 2.33 : 1 by mass" in page.get(job.get_absolute_url()).content.decode()
+    assert "Limit: 2.33 : 1." in page.get(reverse("mix-job", args=[job.pk, "resin"])).content.decode()
+
+
 @pytest.mark.parametrize(
     ("changed", "field"),
     [
@@ -47,6 +55,8 @@ def test_new_job_is_a_draft_by_who_wrote_it(page, owner):
         ({"cut_on": "2062-05-04"}, "cut_on"),
         ({"process": "spray"}, "process"),
         ({"waste_percent": "120"}, "waste_percent"),
+        ({"max_resin_ratio": "70"}, "max_resin_ratio"),
+        ({"max_resin_ratio": "0"}, "max_resin_ratio"),
         ({"gelcoat_film_mm": "5"}, "gelcoat_film_mm"),
         ({"gelcoat_area_m2": "-1"}, "gelcoat_area_m2"),
         ({"gelcoat_area_m2": "4"}, "gelcoat"),
