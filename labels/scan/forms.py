@@ -71,6 +71,12 @@ class PlannedCutForm(_TableForm):
     promise = forms.IntegerField(widget=forms.HiddenInput)
     planned_mm = forms.IntegerField(widget=forms.HiddenInput)
     length = LengthField(label="Length really cut", help_text="Change it if you cut more or less.")
+    sure = forms.BooleanField(label="Yes, that much was cut", required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args, left_mm: int = 0, **kwargs):
+        """`left_mm` is what is on the roll: only a length that could be cut from it is asked about."""
+        self.left_mm = left_mm
+        super().__init__(*args, **kwargs)
 
     @classmethod
     def shown_for(cls, promise: SetAside, *, units: str) -> "PlannedCutForm":
@@ -82,7 +88,30 @@ class PlannedCutForm(_TableForm):
         planned_mm = cleaned.get("planned_mm")
         if planned_mm is not None and self.data.get("length") == format_length(planned_mm, self.units):
             cleaned["length"] = planned_mm
+        self._ask_about_slip(planned_mm, cleaned.get("length"), sure=cleaned.get("sure"))
         return cleaned
+
+    def _ask_about_slip(self, planned_mm: int | None, length_mm: int | None, *, sure: bool) -> None:
+        """A slipped decimal point or a wrong unit is far from the plan; what a hand cuts amiss is near it."""
+        if planned_mm is None or length_mm is None or not is_far_from_plan(length_mm, planned_mm):
+            return
+        if length_mm > self.left_mm:
+            return
+        self.fields["sure"].widget = forms.CheckboxInput()
+        if not sure:
+            cut, planned = (format_length(mm, self.units) for mm in (length_mm, planned_mm))
+            self.add_error(
+                "length", f"{cut} is far from the planned {planned}. Correct it, or tick below that it was cut so."
+            )
+
+
+FAR_TIMES, FAR_MM = 2, 500
+
+
+def is_far_from_plan(length_mm: int, planned_mm: int) -> bool:
+    """Whether a typed cut is more than twice or less than half of what was planned, and half a metre away."""
+    larger, smaller = max(length_mm, planned_mm), min(length_mm, planned_mm)
+    return larger > FAR_TIMES * smaller and larger - smaller > FAR_MM
 
 
 class FreeCutForm(_TableForm):

@@ -194,7 +194,7 @@ def cut(request: HttpRequest, roll: Roll) -> HttpResponse:
     def write(entry, **wish):
         return actions.cut_planned(promise_id=entry["promise"], length_mm=entry["length"], **wish)
 
-    form = PlannedCutForm(request.POST, units=Shop.current().units)
+    form = PlannedCutForm(request.POST, units=Shop.current().units, left_mm=roll.length_mm)
     # With nothing next the page has no field for the message to stand beside.
     if not form.is_valid() and not wants_json(request) and next_cut(roll).promise is None:
         return _fresh_page(request, roll, actions.PageOutOfDate(actions.NEXT_HAS_CHANGED))

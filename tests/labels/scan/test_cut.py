@@ -56,6 +56,22 @@ def test_more_than_is_left_is_refused_and_what_was_typed_is_kept(at_table, roll,
     assert left_on(roll) == 20_000
 
 
+@pytest.mark.parametrize("typed", ["9 m", "420 mm", "0.42 m"])
+def test_length_far_from_the_planned_one_is_asked_about_before_it_is_taken(at_table, roll, planned, typed):
+    page = at_table.post(address_of("scan-cut", roll), planned | {"length": typed})
+    assert "far from the planned 4.20 m" in words(page)
+    assert 'type="checkbox" name="sure"' in page.content.decode()
+    assert left_on(roll) == 20_000
+    at_table.post(address_of("scan-cut", roll), planned | {"length": typed, "sure": "on"})
+    assert roll.movements.filter(kind="cut").count() == 1
+
+
+@pytest.mark.parametrize("typed", ["2.2 m", "8.3 m"])
+def test_length_that_a_hand_may_cut_amiss_is_taken_as_it_is(at_table, roll, planned, typed):
+    at_table.post(address_of("scan-cut", roll), planned | {"length": typed})
+    assert roll.movements.filter(kind="cut").count() == 1
+
+
 @pytest.mark.parametrize("typed", ["", "-1 m", "0", "4,2,1 m", "four", "4 kg", "1e99 m", "٤ fathoms"])
 def test_length_that_makes_no_sense_is_refused_beside_the_field(at_table, roll, planned, typed):
     page = at_table.post(address_of("scan-cut", roll), planned | {"length": typed})
