@@ -73,6 +73,8 @@ class Job(models.Model):
         validators=[MinValueValidator(1), MaxValueValidator(99)],
         help_text="Of a job that is only quoted; empty once it is firm.",
     )
+    taken_on_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    taken_on_at = models.DateTimeField(null=True, blank=True, help_text="When a quoted job was made firm.")
     state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     made_at = models.DateTimeField()
@@ -84,6 +86,10 @@ class Job(models.Model):
                 condition=models.Q(chance_percent__isnull=True)
                 | models.Q(chance_percent__gte=1, chance_percent__lte=99),
                 name="quoted_job_neither_sure_nor_hopeless",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(chance_percent__isnull=True) | models.Q(taken_on_at__isnull=True),
+                name="job_taken_on_is_firm",
             ),
         ]
 
