@@ -30,6 +30,13 @@ def test_a_job_is_planned_from_a_file_without_a_database(tmp_path):
     ]  # fmt: skip
 
 
+def test_faults_whose_ends_overlap_are_joined_and_said(tmp_path):
+    faults = [{"from_mm": 520, "to_mm": 840}, {"from_mm": 800, "to_mm": 1030}]
+    code, _, err = run(tmp_path, problem([roll(faults=faults)], [blank("panel", 900, 400)]))
+    word = "$.stock[0].faults[1]: overlaps faults[0] by 40 mm; planned as one fault from 520 to 1030 mm\n"
+    assert (code, err) == (0, f"{tmp_path / 'job.json'}: {word}")
+
+
 def test_the_stages_asked_for_override_the_file(tmp_path):
     data = shop_job(2)
     code, out, _ = run(tmp_path, data, "--json", "--stages=2")

@@ -3,6 +3,7 @@
 from jobs.calc.cutting.plan import Offcut, PlacedBlank, Plan, Strip, Unplaced
 from jobs.calc.cutting.planner import plan_cuts
 from jobs.calc.cutting.problem import Blank, Fault, Problem, ProblemError, Stock
+from jobs.calc.cutting.reading import joined_faults
 
 __all__ = [
     "Blank",
@@ -15,5 +16,6 @@ __all__ = [
     "Stock",
     "Strip",
     "Unplaced",
+    "joined_faults",
     "plan_cuts",
 ]

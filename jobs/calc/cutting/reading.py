@@ -17,6 +17,10 @@ from jobs.calc.cutting.problem import (
     Stock,
 )
 
+# Faults are noted with a margin each, so the ends of two neighbours may reach into one another: one long fault. From a
+# third of the shorter one on, the same damage was entered twice or a number is wrong.
+SMALLEST_SHARE = 3
+
 _MISSING = object()
 
 
@@ -75,17 +79,30 @@ def _check_faults(stock: Stock, path: str) -> None:
             )
         if fault.across_to_mm is not None and fault.across_to_mm > stock.width_mm:
             raise ProblemError(f"{path}.faults[{number}].across_to_mm", f"lies beyond the width of {stock.width_mm} mm")
-    for (_, one), (number, other) in combinations(enumerate(stock.faults), 2):
-        if _inside(one, other) or _inside(other, one):
-            raise ProblemError(f"{path}.faults[{number}]", "covers or lies inside another fault; name the damage once")
+    for (first, one), (number, other) in combinations(enumerate(stock.faults), 2):
+        shared_mm = _shared_mm(one, other)
+        if shared_mm * SMALLEST_SHARE >= min(one.to_mm - one.from_mm, other.to_mm - other.from_mm):
+            words = f"overlaps faults[{first}] by {shared_mm} mm; name the damage once, from its start to its end"
+            raise ProblemError(f"{path}.faults[{number}]", words)
 
 
-def _inside(one: Fault, other: Fault) -> bool:
-    """Two faults that only meet at their ends are one long fault; one inside another is damage entered twice."""
-    along = other.from_mm <= one.from_mm and one.to_mm <= other.to_mm
-    if one.across_from_mm is None or other.across_from_mm is None:
-        return along
-    return along and one.across_from_mm < other.across_to_mm and other.across_from_mm < one.across_to_mm
+def joined_faults(problem: Problem) -> list[str]:
+    """Says of each two faults whose ends reach into one another where they are and that they count as one."""
+    return [
+        f"$.stock[{at}].faults[{number}]: overlaps faults[{first}] by {_shared_mm(one, other)} mm; "
+        f"planned as one fault from {min(one.from_mm, other.from_mm)} to {max(one.to_mm, other.to_mm)} mm"
+        for at, stock in enumerate(problem.stock)
+        for (first, one), (number, other) in combinations(enumerate(stock.faults), 2)
+        if _shared_mm(one, other) > 0
+    ]
+
+
+def _shared_mm(one: Fault, other: Fault) -> int:
+    """Length that lies under both faults; 0 for two of part of the width that lie side by side."""
+    part_width = one.across_from_mm is not None and other.across_from_mm is not None
+    if part_width and (one.across_to_mm <= other.across_from_mm or other.across_to_mm <= one.across_from_mm):
+        return 0
+    return max(0, min(one.to_mm, other.to_mm) - max(one.from_mm, other.from_mm))
 
 
 def _check_names(problem: Problem) -> None:

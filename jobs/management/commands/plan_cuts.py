@@ -6,7 +6,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand
 
-from jobs.calc.cutting import Plan, Problem, ProblemError, plan_cuts
+from jobs.calc.cutting import Plan, Problem, ProblemError, joined_faults, plan_cuts
 
 
 class Command(BaseCommand):
@@ -24,7 +24,10 @@ class Command(BaseCommand):
 
     def handle(self, *args, **options):
         try:
-            plan = _planned(options)
+            problem = _problem(options)
+            for word in joined_faults(problem):
+                self.stderr.write(f"{options['file']}: {word}")
+            plan = _planned(problem, options)
         except ProblemError as error:
             self.stderr.write(f"{options['file']}: {error}")
             sys.exit(2)
@@ -33,10 +36,12 @@ class Command(BaseCommand):
             sys.exit(3)
 
 
-def _planned(options: dict) -> Plan:
+def _problem(options: dict) -> Problem:
     problem = Problem.from_json(_decoded(options["file"]))
-    if options["stages"]:
-        problem = problem.with_stages(options["stages"])
+    return problem.with_stages(options["stages"]) if options["stages"] else problem
+
+
+def _planned(problem: Problem, options: dict) -> Plan:
     return plan_cuts(
         problem,
         seconds=options["seconds"],

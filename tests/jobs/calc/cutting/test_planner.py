@@ -114,8 +114,8 @@ def test_a_fault_of_part_of_the_width_leaves_the_clear_side_for_use():
     assert [(placed.x_mm, placed.across_mm) for placed in plan.strips[0].blanks] == [(300, 700)]
 
 
-def test_overlapping_faults_are_one_long_fault():
-    faults = [{"from_mm": 100, "to_mm": 300}, {"from_mm": 200, "to_mm": 500}]
+def test_faults_whose_ends_reach_into_one_another_are_one_long_fault():
+    faults = [{"from_mm": 100, "to_mm": 300}, {"from_mm": 260, "to_mm": 500}]
     plan = planned(problem([roll(faults=faults)], [blank("panel", 900, 400)]))
     assert plan.strips[0].from_mm == 500
 

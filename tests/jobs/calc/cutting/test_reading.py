@@ -1,9 +1,10 @@
 import pytest
 
-from jobs.calc.cutting import Problem, ProblemError
+from jobs.calc.cutting import Problem, ProblemError, joined_faults
 from tests.jobs.calc.cutting.problems import blank, problem, roll
 
 FAULTS_NESTED = [{"from_mm": 0, "to_mm": 500}, {"from_mm": 100, "to_mm": 200}]
+STREAK = {"from_mm": 0, "to_mm": 1000, "across_from_mm": 0, "across_to_mm": 100}
 LOCKED = {"stock": "R1", "from_mm": 0, "length_mm": 500, "blanks": []}
 
 
@@ -32,6 +33,8 @@ def refused(data) -> ProblemError:
         ({"faults": [{"from_mm": 9000, "to_mm": 11_000}]}, "$.stock[0].faults[0].to_mm"),
         ({"faults": [{"from_mm": 500, "to_mm": 500}]}, "$.stock[0].faults[0].to_mm"),
         ({"faults": FAULTS_NESTED}, "$.stock[0].faults[1]"),
+        ({"faults": [{"from_mm": 300, "to_mm": 600}, {"from_mm": 0, "to_mm": 400}]}, "$.stock[0].faults[1]"),
+        ({"faults": [STREAK, STREAK | {"from_mm": 500, "across_from_mm": 50}]}, "$.stock[0].faults[1]"),
         ({"faults": "none"}, "$.stock[0].faults"),
     ],
 )
@@ -88,3 +91,8 @@ def test_a_blank_wider_than_every_roll_is_told_to_be_split():
 
 def test_a_wide_blank_that_may_turn_is_taken():
     assert Problem.from_json(problem([roll()], [blank("deck", 1200, 800, turns="any")])).blanks[0].turns == (0, 90)
+
+
+def test_faults_side_by_side_or_end_to_end_do_not_overlap():
+    faults = [STREAK, STREAK | {"across_from_mm": 100, "across_to_mm": 200}, {"from_mm": 1000, "to_mm": 1100}]
+    assert joined_faults(Problem.from_json(problem([roll(faults=faults)], [blank("B", 100, 100)]))) == []
