@@ -8,11 +8,11 @@ from decimal import Decimal
 
 from django.db import connection, transaction
 
-# What a database makes anew by itself, or what ends with the sign-in.
+# What a database makes anew by itself, what ends with the sign-in, or counts for a minute alone.
 NOT_KEPT = {
     "django_session", "django_content_type", "auth_permission", "auth_group_permissions",
     "auth_user_user_permissions", "axes_accessattempt", "axes_accesslog", "axes_accessfailurelog",
-    "axes_accessattemptexpiration",
+    "axes_accessattemptexpiration", "shopstock_callcount",
 }  # fmt: skip
 MADE_BY_MIGRATIONS = {"auth_group", "shopstock_shop"}
 BATCH = 500

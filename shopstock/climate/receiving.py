@@ -8,13 +8,13 @@ import json
 import math
 
 from django.contrib.auth.decorators import login_not_required
-from django.core.cache import cache
 from django.http import HttpRequest, JsonResponse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 from django.views.decorators.csrf import csrf_exempt
 
 from shopstock.calc.climate import Reading, ReadingError
+from shopstock.call_counts import calls_in_minute, count_call
 from shopstock.models import ClimateReading, Sensor
 from shopstock.tokens import hash_of
 
@@ -37,14 +37,14 @@ def receive(request: HttpRequest) -> JsonResponse:
     if request.method != "POST":
         return _answer(405, "Send readings with POST.")
     at = timezone.now()
-    sender = request.META.get("REMOTE_ADDR", "")
-    if _count(f"climate-wrong:{sender}", at, 0) >= WRONG_TOKENS_A_MINUTE:
+    sender = f"climate-wrong:{request.META.get('REMOTE_ADDR', '')}"[:80]
+    if calls_in_minute(sender, at) >= WRONG_TOKENS_A_MINUTE:
         return _answer(429, "Too many wrong tokens. Wait a minute.")
     sensor = _sensor(request)
     if sensor is None:
-        _count(f"climate-wrong:{sender}", at, 1)
+        count_call(sender, at)
         return _answer(401, "That token is not known here, or its sensor was stopped. Ask the owner for a new one.")
-    if _count(f"climate-sensor:{sensor.pk}", at, 1) > READINGS_A_MINUTE:
+    if count_call(f"climate-sensor:{sensor.pk}", at) > READINGS_A_MINUTE:
         return _answer(429, f"More than {READINGS_A_MINUTE} readings a minute. Send one every few minutes.")
     try:
         values = _values(request)
@@ -65,13 +65,6 @@ def _answer(status: int, message: str) -> JsonResponse:
     elif status == 405:
         response["Allow"] = "POST"
     return response
-
-
-def _count(name: str, at: datetime.datetime, step: int) -> int:
-    """How often this happened in the present minute, with this time."""
-    key = f"{name}:{at:%Y%m%d%H%M}"
-    cache.add(key, 0, timeout=120)
-    return cache.incr(key, step)
 
 
 def _sensor(request: HttpRequest) -> Sensor | None:

@@ -1,5 +1,6 @@
 """The storeroom's tables, one file each."""
 
+from .call_count import CallCount
 from .chemical import Chemical
 from .climate_reading import ClimateReading
 from .container import Container
@@ -35,6 +36,7 @@ from .tablet import Tablet
 from .watch_decision import WatchDecision
 
 __all__ = [
+    "CallCount",
     "Chemical",
     "ClimateReading",
     "Container",
