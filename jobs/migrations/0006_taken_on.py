@@ -8,7 +8,6 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("jobs", "0005_mixes"),
-        ("shopstock", "0015_calls_counted_for_all_workers"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
