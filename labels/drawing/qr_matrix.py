@@ -3,10 +3,10 @@
 from functools import lru_cache
 
 import numpy as np
-import qrcode
 
 from labels.calc.qr_payload import symbol_version
 from labels.drawing.qr_penalty import penalties
+from labels.drawing.qr_symbol import blank, symbol_of
 
 QUIET_MODULES = 4
 
@@ -18,49 +18,32 @@ _MASKS = range(8)
 
 @lru_cache(maxsize=4096)
 def matrix_of(payload: str) -> Matrix:
-    """The symbol that `qrcode` makes, with the mask that it would choose, found in a quarter of the time.
+    """The symbol that `qrcode` makes, with the mask that it would choose, found in a small part of the time.
 
-    What another mask changes in a symbol does not depend on its text, so only one of the eight is worked out module
-    by module.
+    What another mask changes in a symbol does not depend on its text either.
     """
     version = symbol_version(payload)
     changes, info = _changes_by_mask(version)
-    symbols = _made(payload, version, mask=0) ^ changes
+    symbols = symbol_of(payload, version) ^ changes
     best = int(np.argmin(penalties(symbols & ~info)))
     return tuple(map(tuple, symbols[best].tolist()))
-
-
-def _made(payload: str, version: int, mask: int) -> np.ndarray:
-    code = _symbol(payload, version, mask)
-    code.make(fit=False)
-    return np.array(code.get_matrix(), dtype=bool)
-
-
-def _symbol(payload: str, version: int, mask: int) -> qrcode.QRCode:
-    code = qrcode.QRCode(
-        version=version,
-        error_correction=qrcode.constants.ERROR_CORRECT_Q,
-        border=0,
-        box_size=1,
-        mask_pattern=mask,
-    )
-    code.add_data(payload, optimize=0)
-    return code
 
 
 @lru_cache(maxsize=2)
 def _changes_by_mask(version: int) -> tuple[np.ndarray, np.ndarray]:
     """For each mask the modules that differ from mask 0; and the modules that name the mask, which do not count
     when masks are compared."""
-    made = np.array([_made("A", version, mask) for mask in _MASKS])
-    return made ^ made[0], np.any(made & ~_without_info(version), axis=0)
+    made = _in_every_mask(version, test=False)
+    return made ^ made[0], np.any(made & ~_in_every_mask(version, test=True), axis=0)
 
 
-def _without_info(version: int) -> np.ndarray:
+def _in_every_mask(version: int, test: bool) -> np.ndarray:
+    """Any text in each mask; as the library tests masks, without their names."""
     symbols = []
     for mask in _MASKS:
-        code = _symbol("A", version, mask)
-        code.makeImpl(True, mask)
+        code = blank(version, mask)
+        code.add_data("A", optimize=0)
+        code.makeImpl(test, mask)
         symbols.append(code.modules)
     return np.array(symbols, dtype=bool)
 

@@ -38,9 +38,18 @@ def made_by_qrcode_alone(text, version):
     return tuple(tuple(map(bool, row)) for row in code.get_matrix())
 
 
-@pytest.mark.parametrize(("host", "version"), [("HTTPS://STORE.LAN", 2), ("HTTP://192.168.1.20:8000", 3)])
-def test_quick_choice_of_the_mask_is_the_one_that_the_library_makes(host, version):
-    texts = [f"{host}/R/{make_code(number)}" for number in range(40)]
+# Hosts whose texts have an odd and an even number of characters, and those that fill a symbol to its last bit.
+@pytest.mark.parametrize(
+    ("host", "version"),
+    [
+        ("HTTPS://STORE.LAN", 2),
+        ("HTTPS://STORES3.LAN", 2),
+        ("HTTP://192.168.1.20:8000", 3),
+        ("HTTPS://STORE-OF-THE-SHOP.EXAMPLE.LAN", 3),
+    ],
+)
+def test_symbol_put_together_from_patterns_is_the_one_that_the_library_makes(host, version):
+    texts = [f"{host}/R/{make_code(number)}" for number in range(1, 999_999, 99_999)]
     assert [matrix_of(text) for text in texts] == [made_by_qrcode_alone(text, version) for text in texts]
 
 
