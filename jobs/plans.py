@@ -21,6 +21,10 @@ class JobClosed(Exception):
     """A job that is cut or cancelled cannot be planned any more."""
 
 
+class JobQuoted(Exception):
+    """A job that only may come gets no cloth set aside before it is taken on."""
+
+
 def lock_job(job: Job) -> Job:
     """Take the write lock of a job (a one-row UPDATE, which every database honours) and read it afresh."""
     Job.objects.filter(pk=job.pk).update(state=F("state"))
@@ -30,6 +34,14 @@ def lock_job(job: Job) -> Job:
 def require_planned_work(job: Job) -> None:
     if not job.is_planned_work:
         raise JobClosed(f"{job} is {job.get_state_display()}: it cannot be changed. Write a new job.")
+
+
+def require_firm(job: Job) -> None:
+    if job.is_quoted:
+        raise JobQuoted(
+            f"{job} is only quoted, {job.chance_percent} % likely: nothing is set aside for it. "
+            "Once the customer says yes, say “Taken on” on the page of the job, then confirm."
+        )
 
 
 def drop_offers(

@@ -9,7 +9,7 @@ from django.urls import reverse
 from shopstock.timeline_columns import as_lines
 from shopstock.uses import Use
 
-from .models import CuttingPlan, Mix, MixDraw, MixPly, PlannedBlank, StandIn
+from .models import CuttingPlan, Job, Mix, MixDraw, MixPly, PlannedBlank, Precedence, StandIn
 
 
 def uses_of_set_asides(numbers: Collection[int]) -> dict[int, list[Use]]:
@@ -59,7 +59,7 @@ def _uses_of_pot(mix: Mix, by_part: dict[int | None, list[MixPly]]) -> list[Use]
 
 
 def decisions() -> list[QuerySet]:
-    """Stand-ins laid in place of what was specified, and plans confirmed."""
+    """Stand-ins laid, plans confirmed, quotes taken on, and jobs let go before others."""
     stand_ins = as_lines(
         StandIn.objects.all(),
         at="at",
@@ -78,4 +78,35 @@ def decisions() -> list[QuerySet]:
         why=Value(""),
         where="decision",
     )
-    return [stand_ins, plans]
+    taken_on = as_lines(
+        Job.objects.filter(taken_on_at__isnull=False),
+        at="taken_on_at",
+        by="taken_on_by__username",
+        kind=Value("job taken on"),
+        of="name",
+        why=Value(""),
+        where="decision",
+    )
+    return [stand_ins, plans, taken_on, *_precedences()]
+
+
+def _precedences() -> list[QuerySet]:
+    """Each decision that one job gets cloth before another, and each that was taken back."""
+    columns = {"of": "first__name", "where": "decision"}
+    let_before = as_lines(
+        Precedence.objects.all(),
+        at="at",
+        by="by__username",
+        kind=Value("job goes before another"),
+        why=Concat(Value("before "), F("then__name"), Value(": "), F("reason")),
+        **columns,
+    )
+    taken_back = as_lines(
+        Precedence.objects.filter(taken_back_at__isnull=False),
+        at="taken_back_at",
+        by="taken_back_by__username",
+        kind=Value("goes before another no more"),
+        why=Concat(Value("before "), F("then__name")),
+        **columns,
+    )
+    return [let_before, taken_back]

@@ -7,7 +7,7 @@ from django.db import transaction
 from jobs.material_rows import offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
 from jobs.plan_runs import cancel_runs
-from jobs.plans import drop_offers, give_back_plan, lock_job, require_planned_work
+from jobs.plans import drop_offers, give_back_plan, lock_job, require_firm, require_planned_work
 from jobs.queries import confirmed_plan, jobs_of, open_promises, strips_in_order
 from jobs.stock_seen import differences
 from shopstock import ledger
@@ -57,6 +57,7 @@ def confirm_plan(
         raise PlanGone(f"This plan is {plan.get_state_display()}: plan the cutting again.")
     for job in jobs:
         require_planned_work(job)
+        require_firm(job)
     if revision is not None and revision != plan.revision:
         raise PlanBettered("A better plan was found while you looked. This is it: look, then confirm.")
     if plan.is_short and not accept_short:

@@ -24,6 +24,7 @@ def plan_context(request: HttpRequest, plan: CuttingPlan, form: ConfirmForm | No
         "plan": plan,
         "jobs": jobs,
         "is_planned_work": all(job.is_planned_work for job in jobs),
+        "quoted": [job for job in jobs if job.is_quoted],
         "form": form or ConfirmForm(plan=plan),
         "search_form": SearchForm(),
         "run": last_run(plan) if plan.state == CuttingPlan.State.OFFERED else None,

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 from jobs.models import CuttingPlan, Job
 from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
-from jobs.plans import JobClosed, notice_cut, strips
+from jobs.plans import JobClosed, JobQuoted, notice_cut, strips
 from jobs.queries import jobs_of
 from shopstock.calc.units import format_length
 from shopstock.models import SetAside, Shop
@@ -69,7 +69,7 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
     except PlanBettered as error:
         messages.error(request, str(error))
         return redirect(plan)
-    except (PlanGone, PlanIsShort, JobClosed) as error:
+    except (PlanGone, PlanIsShort, JobClosed, JobQuoted) as error:
         messages.error(request, str(error))
         return redirect(plan.job)
     messages.success(request, _set_aside_words(plan))

@@ -5,7 +5,11 @@ from django.db import transaction
 
 from jobs.models import Job
 from jobs.plans import drop_offers, leave_plan, lock_job, require_planned_work
-from jobs.queries import confirmed_plan
+from jobs.queries import confirmed_plan, cut_or_promised_pieces
+
+
+class NoQuote(Exception):
+    """A job that cannot be a mere quote: it was taken on, or cloth is cut or set aside for it."""
 
 
 def new_job(*, job: Job, by: AbstractBaseUser, at: datetime.datetime) -> Job:
@@ -16,11 +20,33 @@ def new_job(*, job: Job, by: AbstractBaseUser, at: datetime.datetime) -> Job:
 
 @transaction.atomic
 def change_job(*, job: Job) -> Job:
-    """Save what a form changed; the state stays as the plans made it."""
-    state = lock_job(job).state
-    require_planned_work(Job(name=job.name, state=state))
-    job.state = state
+    """Save what a form changed; the state stays as the plans made it, and a job that was taken on stays so."""
+    now = lock_job(job)
+    require_planned_work(Job(name=job.name, state=now.state))
+    if job.is_quoted:
+        _require_no_promise(now)
+    elif now.is_quoted:
+        raise NoQuote(f"{job} is quoted, {now.chance_percent} %. To make it firm, say “Taken on” on its page.")
+    job.state, job.taken_on_by, job.taken_on_at = now.state, now.taken_on_by, now.taken_on_at
     job.save()
+    return job
+
+
+def _require_no_promise(job: Job) -> None:
+    if job.taken_on_at is not None:
+        raise NoQuote(f"{job} was taken on by {job.taken_on_by} on {job.taken_on_at:%Y-%m-%d}: leave the chance empty.")
+    if cut_or_promised_pieces(job):
+        raise NoQuote(f"Cloth is cut or set aside for {job}: it is no quote. Cancel its cutting plan first.")
+
+
+@transaction.atomic
+def take_on(*, job: Job, by: AbstractBaseUser, at: datetime.datetime) -> Job:
+    """Make a quoted job firm, by name; from now on it counts in full. Twice is once."""
+    job = lock_job(job)
+    require_planned_work(job)
+    if job.is_quoted:
+        job.chance_percent, job.taken_on_by, job.taken_on_at = None, by, at
+        job.save(update_fields=["chance_percent", "taken_on_by", "taken_on_at"])
     return job
 
 

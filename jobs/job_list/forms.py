@@ -9,12 +9,38 @@ LATEST_DAYS = 5 * 366
 RESIN_KINDS = [Chemical.Kind.POLYESTER, Chemical.Kind.VINYLESTER, Chemical.Kind.EPOXY]
 
 
+class ChanceField(forms.IntegerField):
+    """The chance of a quoted job in whole per cent; None for a firm job."""
+
+    def __init__(self, **kwargs):
+        super().__init__(
+            label="Only quoted: chance that it comes (%)",
+            required=False,
+            widget=forms.NumberInput(attrs={"min": 1, "max": 99, "inputmode": "numeric"}),
+            error_messages={"invalid": "Enter a whole number from 1 to 99, or leave it empty for a firm job."},
+            **kwargs,
+        )
+
+    def clean(self, value) -> int | None:
+        chance = super().clean(value)
+        if chance is None or 1 <= chance <= 99:
+            return chance
+        if chance == 100:
+            raise forms.ValidationError("A job that comes for sure is firm: leave the chance empty.")
+        if chance == 0:
+            raise forms.ValidationError("A job that surely does not come is no quote: leave it out, or cancel it.")
+        raise forms.ValidationError(f"{chance} % is no chance. Enter 1 to 99, or leave it empty for a firm job.")
+
+
 class JobForm(forms.ModelForm):
+    chance_percent = ChanceField(help_text="Empty: a firm job. Nothing is set aside for a quoted one.")
+
     class Meta:
         model = Job
         fields = [
             "name",
             "cut_on",
+            "chance_percent",
             "process",
             "resin",
             "waste_percent",
@@ -45,6 +71,15 @@ class JobForm(forms.ModelForm):
         self.fields["gelcoat"].queryset = Chemical.objects.filter(kind=Chemical.Kind.GELCOAT)
         self.fields["resin"].empty_label = "not chosen yet"
         self.fields["gelcoat"].empty_label = "no gelcoat"
+        if self.instance.taken_on_at is not None:
+            del self.fields["chance_percent"]
+
+    def clean_chance_percent(self) -> int | None:
+        """Whether a job becomes firm is decided by name, on its page, not by emptying a field."""
+        chance = self.cleaned_data["chance_percent"]
+        if chance is None and self.initial.get("chance_percent"):
+            raise forms.ValidationError("To make it firm, say “Taken on” on the page of the job; or enter its chance.")
+        return chance
 
     def clean_cut_on(self) -> datetime.date:
         """A day that stood there before may have gone by since; a new one may not."""

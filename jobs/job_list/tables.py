@@ -14,7 +14,8 @@ class JobTable(ShopTable):
     resin = tables.Column(verbose_name="resin", default="not chosen", accessor="resin__name")
 
     def render_state(self, value: str, record: Job) -> str:
-        return f"{value}, waits for the designer" if record.waits else value
+        words = [f"quoted, {record.chance_percent} %" if record.is_quoted and record.is_planned_work else value]
+        return ", ".join([*words, "waits for the designer"] if record.waits else words)
 
     class Meta:
         empty_text = "No jobs here. Add one, or choose another state."
@@ -23,7 +24,10 @@ class JobTable(ShopTable):
 class JobFilter(django_filters.FilterSet):
     words = django_filters.CharFilter(field_name="name", lookup_expr="icontains", label="Name has")
     state = django_filters.ChoiceFilter(
-        choices=[("work", "planned work"), *Job.State.choices], method="by_state", label="State", empty_label="all"
+        choices=[("work", "planned work"), ("quoted", "quoted, may come"), *Job.State.choices],
+        method="by_state",
+        label="State",
+        empty_label="all",
     )
 
     def __init__(self, data=None, *args, **kwargs):
@@ -31,5 +35,6 @@ class JobFilter(django_filters.FilterSet):
         super().__init__({"state": "work"} | data, *args, **kwargs)
 
     def by_state(self, rows: QuerySet, name: str, value: str) -> QuerySet:
-        wanted = [Job.State.DRAFT, Job.State.READY] if value == "work" else [value]
-        return rows.filter(state__in=wanted)
+        wanted = [Job.State.DRAFT, Job.State.READY] if value in ("work", "quoted") else [value]
+        found = rows.filter(state__in=wanted)
+        return found.filter(chance_percent__isnull=False) if value == "quoted" else found

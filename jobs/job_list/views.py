@@ -21,8 +21,8 @@ from shopstock.listing import list_page
 from shopstock.models import SetAside, Shop
 from shopstock.roles import allow
 
+from .actions import NoQuote, change_job, new_job, take_on
 from .actions import cancel_job as cancel
-from .actions import change_job, new_job
 from .forms import JobForm, first_values
 from .tables import JobFilter, JobTable
 
@@ -63,12 +63,25 @@ def edit_job(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             change_job(job=form.instance)
-        except JobClosed as error:
+        except (JobClosed, NoQuote) as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, f"Saved {found}.")
             return redirect(found)
     return render(request, "job_list/edit_job.html", {"form": form, "title": "Edit the job", "job": found})
+
+
+@allow("plan jobs")
+@require_POST
+def take_on_job(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Job, pk=pk)
+    try:
+        take_on(job=found, by=request.user, at=timezone.now())
+    except JobClosed as error:
+        messages.error(request, str(error))
+    else:
+        messages.success(request, f"{found} is taken on. It counts in full now; its cutting plan can be confirmed.")
+    return redirect(found)
 
 
 @allow("plan jobs")
