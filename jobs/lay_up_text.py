@@ -26,8 +26,9 @@ class LaidFabric:
 
     @property
     def words(self) -> str:
-        label = Ply.Direction(self.direction).label.split(" ")[0]
-        return self.fabric.name if self.direction == Ply.Direction.ANY else f"{self.fabric.name} at {label}"
+        if self.direction == Ply.Direction.ANY:
+            return self.fabric.name
+        return f"{self.fabric.name} at {Ply.Direction(self.direction).short}"
 
 
 def written(plies: Sequence[LaidFabric]) -> str:

@@ -13,7 +13,10 @@ from .calc.strip_picture import Span
 
 @dataclass(frozen=True)
 class CutBlank:
-    """A piece inside a strip: corner in mm from the strip's start and the roll's left edge, size in mm."""
+    """A piece inside a strip: corner in mm from the strip's start and the roll's left edge, size in mm.
+
+    `lies_at` says in words how the piece lies in its ply, such as “+45°”; empty where direction does not matter.
+    """
 
     name: str
     part: str
@@ -23,6 +26,7 @@ class CutBlank:
     from_start_mm: int
     from_edge_mm: int
     turned: bool = False
+    lies_at: str = ""
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,10 @@ class TicketStep:
 
 @dataclass(frozen=True)
 class Ticket:
-    """Everything that a plan takes from one roll, in the order of cutting; lengths in mm."""
+    """Everything that a plan takes from one roll, in the order of cutting; lengths in mm.
+
+    `angle_sense` says which way ply angles count; `marks` is what must be settled before anything is cut.
+    """
 
     code: str
     kind: str
@@ -54,6 +61,8 @@ class Ticket:
     steps: tuple[TicketStep, ...]
     faults: tuple[Span, ...] = field(default=())
     has_warp: bool = True
+    angle_sense: str = ""
+    marks: tuple[str, ...] = ()
 
     @property
     def blanks(self) -> list[CutBlank]:

@@ -1,9 +1,10 @@
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 
+from jobs.designers import require_designers
 from jobs.material_rows import offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
 from jobs.plan_runs import cancel_runs
@@ -44,10 +45,13 @@ def confirm_plan(
     at: datetime.datetime,
     accept_short: bool = False,
     revision: int | None = None,
+    designers: Mapping[int, str] | None = None,
 ) -> CuttingPlan:
     """Set the lengths aside, all or none, if every roll still stands as the plan saw it. Twice is once.
 
     `revision` is the plan as the person saw it; a plan that was bettered meanwhile is not confirmed unseen.
+    `designers` names, by stand-in, who agreed to it; raises DesignerMissing where a class asks for one and none is
+    there.
     """
     jobs = [lock_job(job) for job in jobs_of(plan).order_by("pk")]
     plan = CuttingPlan.objects.get(pk=plan.pk)
@@ -62,6 +66,7 @@ def confirm_plan(
         raise PlanBettered("A better plan was found while you looked. This is it: look, then confirm.")
     if plan.is_short and not accept_short:
         raise PlanIsShort("Pieces are short. Tick that you want to cut what there is, or order first.")
+    require_designers(jobs, designers or {}, by=by, at=at)
     earlier = {found.pk: found for found in map(confirmed_plan, jobs) if found is not None}
     _check_stock(plan, earlier.values())
     for old in earlier.values():

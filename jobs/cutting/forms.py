@@ -2,7 +2,7 @@ from collections.abc import Iterable, Sequence
 
 from django import forms
 
-from jobs.models import CuttingPlan, Job, PlannedStrip
+from jobs.models import CuttingPlan, Job, PlannedStrip, StandIn
 from jobs.question import Question
 from jobs.wishes import KeptBlank, KeptStrip, Pin, Wishes
 from shopstock.calc.units import format_length, format_width
@@ -16,15 +16,29 @@ class ConfirmForm(forms.Form):
     accept_short = forms.BooleanField(label="Cut what there is; I order the rest", required=False)
     revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
-    def __init__(self, *args, plan: CuttingPlan, **kwargs):
+    def __init__(self, *args, plan: CuttingPlan, waiting: Sequence[StandIn] = (), **kwargs):
         super().__init__(*args, initial={"revision": plan.revision}, **kwargs)
         if not plan.is_short:
             del self.fields["accept_short"]
+        self.waiting = {f"designer-{decision.pk}": decision for decision in waiting}
+        for name, decision in self.waiting.items():
+            self.fields[name] = forms.CharField(
+                label=f"Designer who agreed to {decision}",
+                max_length=100,
+                help_text=f"Class {decision.grade} asks for the name before anything is set aside.",
+                error_messages={"required": "Enter the designer who agreed to it, then confirm."},
+                widget=forms.TextInput(attrs={"hx-preserve": "true"}),  # while the search puts better plans in
+            )
 
     def clean_accept_short(self) -> bool:
         if not self.cleaned_data["accept_short"]:
             raise forms.ValidationError("Pieces are short. Tick this to cut what there is, or order first.")
         return True
+
+    @property
+    def designers(self) -> dict[int, str]:
+        """Names by stand-in."""
+        return {decision.pk: self.cleaned_data[name] for name, decision in self.waiting.items()}
 
 
 class SearchForm(forms.Form):

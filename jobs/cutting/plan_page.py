@@ -3,7 +3,7 @@
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 
-from jobs.models import CuttingPlan
+from jobs.models import CuttingPlan, StandIn
 from jobs.plan_runs import last_run
 from jobs.queries import jobs_of, plans_with, waiting_for_designer
 
@@ -19,13 +19,13 @@ def plan_or_404(pk: int) -> CuttingPlan:
 
 def plan_context(request: HttpRequest, plan: CuttingPlan, form: ConfirmForm | None = None) -> dict:
     pages, jobs = roll_pages(plan), list(jobs_of(plan))
-    steps = [step for page in pages for step in page.strips]
+    steps, waiting = [step for page in pages for step in page.strips], waiting_in(plan)
     return {
         "plan": plan,
         "jobs": jobs,
         "is_planned_work": all(job.is_planned_work for job in jobs),
         "quoted": [job for job in jobs if job.is_quoted],
-        "form": form or ConfirmForm(plan=plan),
+        "form": form or ConfirmForm(plan=plan, waiting=waiting),
         "search_form": SearchForm(),
         "run": last_run(plan) if plan.state == CuttingPlan.State.OFFERED else None,
         "pages": pages,
@@ -34,9 +34,14 @@ def plan_context(request: HttpRequest, plan: CuttingPlan, form: ConfirmForm | No
         "strip_count": len(steps),
         "short": [(row, short) for row in plan.materials for short in row["short"]],
         "newest": plans_with(plan.job).filter(state__in=STANDING).first(),
-        "waiting": [stand_in for job in jobs for stand_in in waiting_for_designer(job)],
+        "waiting": waiting,
         "saving": saving_of(plan),
     }
+
+
+def waiting_in(plan: CuttingPlan) -> list[StandIn]:
+    """Stand-ins in the jobs of a plan that wait for the designer's name."""
+    return [stand_in for job in jobs_of(plan) for stand_in in waiting_for_designer(job)]
 
 
 def saving_of(plan: CuttingPlan) -> dict | None:

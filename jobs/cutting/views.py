@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from jobs.designers import DesignerMissing
 from jobs.models import CuttingPlan, Job
 from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
@@ -19,7 +20,7 @@ from .actions import PlanBettered, PlanGone, PlanIsShort, StalePlan, cancel_plan
 from .cut_file import cut_file
 from .cut_list import piece_of, roll_pages
 from .forms import ConfirmForm
-from .plan_page import plan_context, plan_or_404
+from .plan_page import plan_context, plan_or_404, waiting_in
 
 
 @allow("plan jobs")
@@ -51,7 +52,7 @@ def cutting_plan(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def confirm(request: HttpRequest, pk: int) -> HttpResponse:
     plan = plan_or_404(pk)
-    form = ConfirmForm(request.POST, plan=plan)
+    form = ConfirmForm(request.POST, plan=plan, waiting=waiting_in(plan))
     if not form.is_valid():
         return render(request, "cutting/plan.html", plan_context(request, plan, form))
     cleaned = form.cleaned_data
@@ -62,11 +63,12 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
             at=timezone.now(),
             accept_short=cleaned.get("accept_short", False),
             revision=cleaned["revision"],
+            designers=form.designers,
         )
     except StalePlan as error:
         messages.error(request, f"{error} Nothing was set aside. This is a new plan on the racks as they are now.")
         return _offer(request, plan.job, also=list(plan.also.all()))
-    except PlanBettered as error:
+    except (PlanBettered, DesignerMissing) as error:
         messages.error(request, str(error))
         return redirect(plan)
     except (PlanGone, PlanIsShort, JobClosed, JobQuoted) as error:

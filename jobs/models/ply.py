@@ -15,6 +15,11 @@ class Ply(models.Model):
         MINUS = "-45", "−45°"
         ANY = "any", "any"
 
+        @property
+        def short(self) -> str:
+            """The angle alone, such as +45°."""
+            return str(self.label).split(" ")[0]
+
     part = models.ForeignKey("jobs.Part", models.CASCADE, related_name="plies")
     number = models.PositiveSmallIntegerField("ply number")
     reinforcement = models.ForeignKey("shopstock.Reinforcement", models.PROTECT, related_name="plies")

@@ -6,6 +6,7 @@ from django.db import transaction
 from django.db.models import F
 
 from jobs.calc.stand_in import compare
+from jobs.designers import StandInRefused, note_designer
 from jobs.laid_plies import laid_as, materials_for, resin_kind
 from jobs.lay_up_sheet import methods_named
 from jobs.lay_up_text import LaidFabric, written
@@ -16,10 +17,6 @@ from jobs.queries import confirmed_plan, part_is_cut_into
 from .target import Target, target_of
 
 SET_ASIDE_FOR_RENUMBERING = 10_000
-
-
-class StandInRefused(Exception):
-    """The stand-in cannot be laid; the message says what to do."""
 
 
 @transaction.atomic
@@ -49,7 +46,7 @@ def choose_stand_in(
         raise StandInRefused(f"Pieces of {target.part} are cut already. Add a new part for what changed.")
     decision = _decision(target, plies, tolerance, limit, why, by, at)
     if designer:
-        _name(decision, designer, by, at)
+        note_designer(decision, designer, by=by, at=at)
     decision.save()
     plan = confirmed_plan(job)
     if plan is not None:
@@ -122,19 +119,3 @@ def _laid_row(row: Ply, laid: LaidFabric, pattern: Ply) -> Ply:
     row.may_turn, row.may_seam, row.overlap_mm = pattern.may_turn, pattern.may_seam, pattern.overlap_mm
     row.fibre_mass_fraction, row.outline = None, pattern.outline
     return row
-
-
-def _name(decision: StandIn, designer: str, by: AbstractBaseUser, at: datetime.datetime) -> None:
-    decision.designer, decision.designer_noted_by, decision.designer_noted_at = designer, by, at
-
-
-@transaction.atomic
-def name_designer(*, decision: StandIn, designer: str, by: AbstractBaseUser, at: datetime.datetime) -> StandIn:
-    """Note who of the designers agreed; once noted it stays as it is."""
-    lock_job(decision.job)
-    decision = StandIn.objects.get(pk=decision.pk)
-    if decision.designer:
-        raise StandInRefused(f"{decision.designer} is noted already. A new decision needs a new stand-in.")
-    _name(decision, designer, by, at)
-    decision.save()
-    return decision

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST
 
 from jobs.calc.stand_in import CLASS_WORDS, compare
 from jobs.cloth_taken import bias_choices
+from jobs.designers import StandInRefused, name_designer
 from jobs.laid_plies import laid_as, materials_for, resin_kind, sources_of
 from jobs.lay_up_sheet import REFUSALS, bending_curve, fibre_curve, methods_named, stretching_curve
 from jobs.lay_up_text import LaidFabric, LayUpTextError, in_words, read, written
@@ -19,7 +20,7 @@ from jobs.plans import JobClosed
 from shopstock.models import Shop
 from shopstock.roles import allow
 
-from .actions import StandInRefused, choose_stand_in, name_designer
+from .actions import choose_stand_in
 from .forms import DecisionForm, DesignerForm, RuleForm
 from .ratio_table import ratio_table
 from .search import Found, find_stand_ins

@@ -104,7 +104,15 @@ def _head(sheet: _Sheet, ticket: Ticket, address: str) -> None:
     )
     sheet.down(5.5)
     sheet.text(0, "Scan the code to confirm each cut, or note what was really cut and enter it later.", size=SMALL_MM)
-    sheet.down(7)
+    sheet.down(4.5)
+    if ticket.angle_sense:
+        words = f"Ply angles count {ticket.angle_sense}. Lay each piece within ±3° of its direction."
+        sheet.text(0, words, size=SMALL_MM)
+        sheet.down(4.5)
+    for mark in ticket.marks:
+        sheet.text(0, mark, bold=True)
+        sheet.down(5.5)
+    sheet.down(2.5)
 
 
 def _roll(sheet: _Sheet, ticket: Ticket) -> None:
@@ -252,10 +260,11 @@ def _blanks(sheet: _Sheet, step: TicketStep) -> None:
 
 
 def _cells(sheet: _Sheet, number: int, blank: CutBlank) -> tuple[str, ...]:
+    lies = f", at {blank.lies_at}" if blank.lies_at else ""
     turned = ", turned" if blank.turned else ""
     return (
         str(number),
-        f"Ply {blank.ply_number}, {blank.name}{turned}",
+        f"Ply {blank.ply_number}, {blank.name}{lies}{turned}",
         f"{sheet.size(blank.along_mm)} × {sheet.size(blank.across_mm)}",
         sheet.size(blank.from_start_mm),
         sheet.size(blank.from_edge_mm),

@@ -6,6 +6,7 @@ from django.urls import reverse
 from jobs.cloth_taken import bias_choices
 from jobs.models import Ply
 from shopstock.models import SetAside, Shop
+from shopstock.tickets import tickets_of
 from tests.jobs.fabrics import make_fabric
 from tests.jobs.factories import confirmed, make_job, make_part, make_ply
 
@@ -56,3 +57,7 @@ def test_ticket_says_which_way_angles_count_and_how_each_piece_lies(client, lami
     assert said in ticket
     assert "+45°" in ticket
     assert said in client.get(plan.get_absolute_url()).content.decode()
+    assert said in client.get(reverse("cut-tickets", args=[plan.pk])).content.decode()
+    (printed,) = tickets_of(plan.pk)
+    assert said == f"Ply angles count {printed.angle_sense}."
+    assert [blank.lies_at for blank in printed.blanks] == ["+45°"]

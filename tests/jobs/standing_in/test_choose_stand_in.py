@@ -3,9 +3,10 @@
 import pytest
 from django.urls import reverse
 
+from jobs.designers import StandInRefused, name_designer
 from jobs.lay_up_text import LaidFabric, written
 from jobs.models import CuttingPlan, Job, Ply, StandIn
-from jobs.standing_in.actions import StandInRefused, choose_stand_in, name_designer
+from jobs.standing_in.actions import choose_stand_in
 from jobs.standing_in.target import target_of
 from shopstock import ledger
 from shopstock.models import SetAside
@@ -130,7 +131,7 @@ def test_reason_is_asked_for_and_what_was_typed_stays(client, owner):
     mat = make_fabric("mat 600", "mat", 600, by=owner)
     client.force_login(owner)
     answer = client.post(address(part, f"{mat.pk}:anyx1"), {"why": "", "designer": "N. Arkwright", "shown": "x"})
-    assert answer.context["form"].errors == {"why": ["This field is required."]}
+    assert answer.context["form"].errors == {"why": ["Fill this in."]}
     assert "N. Arkwright" in answer.content.decode()
 
 

@@ -71,6 +71,18 @@ def test_ticket_tells_the_order_of_cutting_and_what_to_do_at_the_fault(printed):
     assert text.index("Cut away") < text.index("Strip 1")
 
 
+def test_ticket_says_how_each_piece_lies_which_way_angles_count_and_what_must_be_settled(printed):
+    slanted = CutBlank("Hull 1", "Hull", 1, 1_200, 400, 0, 0, lies_at="−45°")
+    marked = ticket(
+        steps=(TicketStep(1, 0, 1_300, blanks=(slanted,)),),
+        angle_sense="clockwise, seen on the tool side",
+        marks=("Do not cut: mat 600 in place of roving 600 waits for the designer (class C).",),
+    )
+    text = words_on(printed(marked)[0])
+    for part in ("Hull 1, at −45°", "Ply angles count clockwise, seen on the tool side.", *marked.marks):
+        assert part in text
+
+
 def test_code_on_a_ticket_opens_its_roll(printed):
     picture = printed(ticket())[0].render(scale=4).to_pil()
     assert texts(picture) == ["HTTPS://STORE.LAN/R/B000008"]
