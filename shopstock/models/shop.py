@@ -1,6 +1,14 @@
 from decimal import Decimal
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+
+
+def between(least: str | int, most: str | int, unit: str) -> list:
+    """Limits that say what to enter; numbers in the unit named."""
+    kind = Decimal if isinstance(least, str) else int
+    words = f"Enter a number from {least} to {most} {unit}."
+    return [MinValueValidator(kind(least), words), MaxValueValidator(kind(most), words)]
 
 
 class Shop(models.Model):
@@ -80,7 +88,31 @@ class Shop(models.Model):
         max_digits=4,
         decimal_places=1,
         default=Decimal("20.0"),
+        validators=between("0", "100", "%"),
         help_text="Money tied up, space and spoilage. 20 % is a rule of thumb; yours is better.",
+    )
+    short_percent = models.PositiveSmallIntegerField(
+        "being short costs, of the price of what is short (%)",
+        default=100,
+        validators=between(1, 1000, "%"),
+        help_text="Express freight, a job that waits. It decides how many rolls to have for jobs that may come.",
+    )
+    order_seconds = models.DecimalField(
+        "search for the cheapest order for at most (s)",
+        max_digits=3,
+        decimal_places=1,
+        default=Decimal("0.5"),
+        validators=between("0.1", "10", "s"),
+        help_text="For each supplier. The page says so when the answer is not proved cheapest by then.",
+    )
+    forecast_weeks = models.PositiveSmallIntegerField(
+        "forecast of repairs looks back (weeks)", default=52, validators=between(8, 156, "weeks")
+    )
+    forecast_smoothing_percent = models.PositiveSmallIntegerField(
+        "forecast of repairs follows the newest week by (%)",
+        default=10,
+        validators=between(1, 50, "%"),
+        help_text="10 % is usual; more follows faster and jumps more.",
     )
     angle_sense = models.CharField(
         "ply angles count",
