@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from decimal import Decimal
+from math import ceil
 
 from .models import CuttingPlan
 from .planning import MaterialPlan
@@ -80,7 +81,8 @@ def _money(material: MaterialPlan, waste_mm2: int) -> str | None:
 
 
 def _gap_percent(material: MaterialPlan) -> float | None:
-    return None if material.found is None or material.found.gap is None else round(100 * material.found.gap, 1)
+    """Rounded up, since it is said to be the most."""
+    return None if material.found is None or material.found.gap is None else ceil(1000 * material.found.gap) / 10
 
 
 def offcuts_by_strip(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int, int]]]:

@@ -46,3 +46,8 @@ class CuttingPlan(models.Model):
     @property
     def is_short(self) -> bool:
         return any(row["short"] for row in self.materials)
+
+    @property
+    def is_proved(self) -> bool:
+        """Whether no plan whatever could use less cloth, of any of its reinforcements."""
+        return bool(self.materials) and all(row.get("proved") and not row["short"] for row in self.materials)

@@ -1,3 +1,5 @@
+from math import ceil
+
 from django.conf import settings
 from django.db import models
 
@@ -79,7 +81,7 @@ class PlanRun(models.Model):
     @property
     def gap_percent(self) -> float | None:
         """How much more than the least that any plan must use, at the very most; None while nothing is proved."""
-        return round(100 * (self.cloth_mm2 / self.bound_mm2 - 1), 1) if self.bound_mm2 else None
+        return ceil(1000 * (self.cloth_mm2 / self.bound_mm2 - 1)) / 10 if self.bound_mm2 else None
 
     @property
     def spent_seconds(self) -> float:

@@ -71,12 +71,13 @@ def test_planning_without_a_worker_is_done_in_the_request(page, job):
 
 def test_page_that_waits_asks_again_and_gets_only_the_figures_while_the_plan_is_the_same(page, plan, run):
     mine = claim_next("one", at=NOON)
+    _not_proved(plan)
     note_better(mine, at=NOON, better=False, cloth_mm2=2_500_000, bound_mm2=2_000_000, spent_ms=3_000)
     text = progress(page, plan)
     assert 'hx-trigger="every 1s"' in text
     assert "Searching for a better plan: 3 of 20 s." in text
     assert "2.50 m²" in text
-    assert "2.00 m²; this plan is at most 25.0 % above it" in text
+    assert "2.00 m²; this plan takes at most 25.0 % more" in text
     assert 'id="plan"' not in text
 
 
@@ -87,7 +88,40 @@ def test_better_plan_comes_along_with_the_figures(page, plan, run):
     assert f'value="{plan.revision}"' in text  # what would be confirmed is what is shown
 
 
+def test_while_no_bound_is_proved_the_page_says_that_it_is_being_worked_out(page, plan, run):
+    PlanRun.objects.update(bound_mm2=0)
+    assert "Least cloth any plan can use</dt><dd>being worked out</dd>" in progress(page, plan)
+
+
+@pytest.mark.parametrize("state", ["waiting", "done"])
+def test_proved_plan_offers_no_search(page, plan, run, state):
+    assert plan.is_proved
+    PlanRun.objects.update(state=state)
+    text = page.get(plan.get_absolute_url()).content.decode()
+    assert "this plan takes no more" in text
+    assert "Good enough" not in text
+    assert "Search longer" not in text
+
+
+def test_plan_that_is_proved_while_it_is_looked_at_takes_the_button_away(page, plan, run):
+    claim_next("one", at=NOON)
+    assert '<div id="search-actions" hx-swap-oob="true"></div>' in progress(page, plan, revision=0)
+
+
+def test_plan_a_hair_above_the_bound_is_not_called_proved(page, plan, run):
+    _not_proved(plan)
+    PlanRun.objects.update(cloth_mm2=10_000_001, bound_mm2=10_000_000)
+    text = progress(page, plan)
+    assert "this plan takes at most 0.1 % more" in text
+
+
+def _not_proved(plan) -> None:
+    plan.materials[0]["proved"] = False
+    plan.save()
+
+
 def test_page_stops_asking_when_the_search_is_over_and_may_search_longer(page, plan, run):
+    _not_proved(plan)
     finish(claim_next("one", at=NOON), at=NOON)
     text = progress(page, plan)
     assert "hx-trigger" not in text
