@@ -12,6 +12,8 @@ from shopstock.models import Reinforcement, Shop
 from . import sizes as new_sizes
 from .asking import Asked
 from .fingerprint import fingerprint
+from .mix_parts import Seconds
+from .models import Job
 from .pieces import Piece, usable_width_mm
 from .planning import reinforcements_of
 from .queries import quoted_work
@@ -81,20 +83,20 @@ def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.d
 
 
 def resin_needs(on: datetime.date) -> list[ResinNeed]:
-    shop = Shop.current()
-    return [
-        ResinNeed(chemical.pk, mass_g, job.cut_on, str(job))
-        for job in jobs_to_do()
-        for chemical, mass_g in still_needs(job, shop)
-    ]
+    return _in_parts(jobs_to_do(), still_needs)
 
 
 def quoted_resin(on: datetime.date) -> list[ResinNeed]:
-    shop = Shop.current()
+    return _in_parts(list(quoted_work()), lambda job, shop: resin_of_job(job, shop).needs(job))
+
+
+def _in_parts(jobs: Sequence[Job], mixes_of: Callable[[Job, Shop], list]) -> list[ResinNeed]:
+    """Resin, gelcoat, hardener and catalyst, each by itself, for the mixes of these jobs."""
+    shop, seconds = Shop.current(), Seconds.of_jobs(jobs)
     return [
         ResinNeed(chemical.pk, mass_g, job.cut_on, str(job), job.chance_percent)
-        for job in quoted_work()
-        for chemical, mass_g in resin_of_job(job, shop).needs(job)
+        for job in jobs
+        for chemical, mass_g in seconds.in_parts(job, mixes_of(job, shop), shop)
     ]
 
 

@@ -14,6 +14,7 @@ from shopstock.ledger.containers import as_stock
 from shopstock.models import Chemical, Container, Shop
 from shopstock.queries import open_containers
 
+from .mix_parts import bands_of, seconds_for
 from .models import Job, Mix, MixDraw, MixPly, Ply
 from .resin_need import JobResin, resin_of_job
 
@@ -91,24 +92,6 @@ def product_of(job: Job, what: str) -> Chemical:
     if product is None:
         raise CannotMix(f"{job} names no {'resin' if what == RESIN else 'gelcoat'} yet: choose it on the job.")
     return product
-
-
-def seconds_for(product: Chemical) -> list[Chemical]:
-    """Hardeners that belong to it, or the peroxides the shop knows."""
-    if product.takes_catalyst:
-        return list(Chemical.objects.filter(kind=Chemical.Kind.PEROXIDE))
-    return list(product.hardeners.all())
-
-
-def bands_of(product: Chemical) -> list[Band]:
-    rows = product.dose_bands.all()
-    return [Band(*map(float, (b.from_c, b.below_c, b.min_percent, b.max_percent))) for b in rows]
-
-
-def usual_percent(product: Chemical, temperature_c: float) -> float | None:
-    """The middle of what the data sheet allows at the temperature."""
-    band = next((b for b in bands_of(product) if b.from_c <= temperature_c < b.below_c), None)
-    return None if band is None else (band.least_percent + band.most_percent) / 2
 
 
 def plies_left(job: Job, what: str, shop: Shop) -> list[PlyLeft]:
@@ -249,6 +232,6 @@ def ratio_of(job: Job, shop: Shop) -> Ratio:
 
 
 __all__ = [
-    "CannotMix", "Conditions", "DoseError", "PotLifeError", "Sheet", "containers_for", "plies_left", "product_of",
-    "ratio_of", "seconds_for", "sheet_of", "usual_percent",
+    "CannotMix", "Conditions", "DoseError", "PotLifeError", "Sheet", "bands_of", "containers_for", "plies_left",
+    "product_of", "ratio_of", "seconds_for", "sheet_of",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from shopstock.calc.forms import FIBRES, POLYESTER_CURED_G_PER_CM3
 from shopstock.models import Chemical, Container, Reinforcement, Shop
 from shopstock.queries import open_containers
 
+from .mix_parts import Seconds
 from .models import Job, Mix, Part, Ply
 from .pieces import lap_area_mm2, usable_width_mm
 
@@ -58,7 +59,7 @@ class JobResin:
         return sum(ply.glass_g for ply in self.plies)
 
     def needs(self, job: Job) -> list[tuple[Chemical, int]]:
-        """(product, mass in g with waste) of what the job names and needs in all."""
+        """(product, mass in g with waste) of each mix that the job names and needs in all, hardener in it."""
         both = ((job.resin, self.resin.total_g), (job.gelcoat, self.gelcoat.total_g))
         return [(chemical, ceil(mass)) for chemical, mass in both if chemical is not None and mass > 0]
 
@@ -99,7 +100,7 @@ def resin_of_job(job: Job, shop: Shop) -> JobResin:
 
 
 def still_needs(job: Job, shop: Shop) -> list[tuple[Chemical, int]]:
-    """What the job needs, less what was mixed for it already; `job` has its lay-up and its mixes loaded."""
+    """The mixes the job needs, hardener in them, less what was mixed; `job` has its lay-up and its mixes loaded."""
     mixed = {what: sum(mix.planned_g for mix in job.mixes.all() if mix.what == what) for what in Mix.What.values}
     gone = {job.resin_id: mixed[Mix.What.RESIN]}
     gone[job.gelcoat_id] = gone.get(job.gelcoat_id, 0) + mixed[Mix.What.GELCOAT]
@@ -192,12 +193,13 @@ def share_out(containers: Sequence[Container], earlier_jobs_g: int, needed_g: in
     return tuple(given)
 
 
-def supplies(job: Job, need: JobResin, earlier_jobs: Iterable[Job], shop: Shop) -> list[Supply]:
-    """For each product of the job: the containers in date on the day of cutting and what each would give."""
-    needs = need.needs(job)
+def supplies(job: Job, earlier_jobs: Sequence[Job], shop: Shop) -> list[Supply]:
+    """For each product that is still to be mixed: the containers in date on the day and what each would give."""
+    seconds = Seconds.of_jobs([job, *earlier_jobs])
+    needs = seconds.in_parts(job, still_needs(job, shop), shop)
     taken = {chemical.pk: 0 for chemical, _ in needs}
     for earlier in earlier_jobs:
-        for chemical, mass_g in resin_of_job(earlier, shop).needs(earlier):
+        for chemical, mass_g in seconds.in_parts(earlier, still_needs(earlier, shop), shop):
             if chemical.pk in taken:
                 taken[chemical.pk] += mass_g
     containers = in_date([chemical for chemical, _ in needs], job.cut_on)

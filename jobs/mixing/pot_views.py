@@ -11,16 +11,17 @@ from jobs.mix_plan import (
     DoseError,
     PotLifeError,
     Sheet,
+    bands_of,
     containers_for,
     product_of,
     ratio_of,
     seconds_for,
     sheet_of,
-    usual_percent,
 )
 from jobs.models import Job, Mix
 from jobs.queries import with_lay_up
 from shopstock import ledger
+from shopstock.calc.dose import middle_percent
 from shopstock.calc.units import US, format_temperature
 from shopstock.climate_reads import FRESH, last_readings, workshop
 from shopstock.listing import list_page
@@ -78,7 +79,7 @@ def conditions_form(request: HttpRequest, product: Chemical, seconds: list[Chemi
     start: dict = {"second": seconds[0].pk}
     if reading is not None and at - reading.at <= FRESH:
         start["temperature"] = format_temperature(round(reading.temperature_c, 1), shop.units)
-        percent = usual_percent(product, reading.temperature_c)
+        percent = middle_percent(bands_of(product), reading.temperature_c)
         if percent is not None:
             start["percent"] = f"{percent:g}"
     if not given and "temperature" in start and ("percent" in start or not product.takes_catalyst):

@@ -45,7 +45,7 @@ def page(request: HttpRequest, job: Job, form: FractionsForm) -> HttpResponse:
         "form": form,
         "need": need,
         "parts": with_fields(need, form),
-        "supplies": supplies(job, need, jobs_before(job), shop),
+        "supplies": supplies(job, jobs_before(job), shop),
         "misfits": misfits(job),
         "cautions": cautions_for(job.resin),
         "may_edit": may(request.user, "plan jobs") and job.is_planned_work,

@@ -109,7 +109,7 @@ def test_containers_give_first_to_expire_first(owner, mat):
     make_container(by=owner, chemical=resin, mass_g=9_000, label_date=TODAY + datetime.timedelta(days=6))
     job = make_job(by=owner, resin=resin, waste_percent=0)
     make_ply(make_part(job), mat, length_mm=2_000, width_mm=1_000)
-    (supply,) = supplies(loaded(job), need_of(job), [], Shop.current())
+    (supply,) = supplies(loaded(job), [], Shop.current())
     # to be cut in 7 days: the container good for 6 is left out
     assert [(given.container, given.gives_g) for given in supply.given] == [(early, 1_000), (late, 1_100)]
     assert supply.short_g == 0
@@ -121,7 +121,7 @@ def test_earlier_jobs_take_theirs_first_and_what_is_short_is_said(owner, mat):
     jobs = [make_job(by=owner, resin=resin, waste_percent=0) for _ in range(2)]
     for job in jobs:
         make_ply(make_part(job), mat, length_mm=1_500, width_mm=1_000)
-    (supply,) = supplies(loaded(jobs[1]), need_of(jobs[1]), [loaded(jobs[0])], Shop.current())
+    (supply,) = supplies(loaded(jobs[1]), [loaded(jobs[0])], Shop.current())
     assert (supply.earlier_jobs_g, supply.needed_g, supply.short_g) == (1_575, 1_575, 1_150)
     assert [(given.container, given.to_others_g, given.gives_g) for given in supply.given] == [(drum, 1_575, 425)]
 
