@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from django.core.cache import cache
 
 from shopstock.arrivals import Arrival, cloth_on_its_way
-from shopstock.demand import ClothShortage, ClothUse, ResinNeed, SizeAsSold, SizeTried
+from shopstock.demand import ClothShortage, ClothUse, LeastBlank, ResinNeed, SizeAsSold, SizeTried
 from shopstock.models import Reinforcement, Shop
 
 from . import sizes as new_sizes
@@ -100,19 +100,25 @@ def _in_parts(jobs: Sequence[Job], mixes_of: Callable[[Job, Shop], list]) -> lis
     ]
 
 
-def shortest_blanks_mm() -> dict[int, int]:
+def least_blanks() -> dict[int, LeastBlank]:
     shop, work = Shop.current(), work_to_do()
     kinds = reinforcements_of(item.job for item in work)
     widths = {pk: max(1, usable_width_mm(kind.width_mm, shop)) for pk, kind in kinds.items()}
-    shortest: dict[int, int] = {}
+    sizes: dict[int, list[tuple[int, int]]] = {}
     for item in work:
         for piece in item.wanted(widths).pieces:
-            along_mm = _least_along_mm(piece, widths[piece.reinforcement_id]) + shop.cutting_allowance_mm
-            kind = piece.reinforcement_id
-            shortest[kind] = min(along_mm, shortest.get(kind, along_mm))
-    return shortest
+            size = _least_of(piece, widths[piece.reinforcement_id])
+            sizes.setdefault(piece.reinforcement_id, []).append(size)
+    more_mm = shop.cutting_allowance_mm
+    return {
+        kind: LeastBlank(min(along for along, _ in found) + more_mm, min(across for _, across in found))
+        for kind, found in sizes.items()
+    }
 
 
-def _least_along_mm(piece: Piece, width_mm: int) -> int:
-    turned_fits = 90 in piece.turns and piece.along_mm <= width_mm
-    return min(piece.along_mm, piece.across_mm) if turned_fits else piece.along_mm
+def _least_of(piece: Piece, width_mm: int) -> tuple[int, int]:
+    """Along and across, each the less of the two where the piece may be turned and fits so."""
+    if 90 in piece.turns and piece.along_mm <= width_mm:
+        least = min(piece.along_mm, piece.across_mm)
+        return least, least
+    return piece.along_mm, piece.across_mm

@@ -3,13 +3,11 @@
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from django.db.models import Prefetch
-
 from jobs.calc.cutting import Fault as PlannerFault
 from jobs.calc.cutting import Stock
-from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order
-from shopstock.models import Fault, Roll, SetAside, Shop
-from shopstock.queries import usable_rolls
+from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order, start_behind, within
+from shopstock.models import Roll, SetAside, Shop
+from shopstock.queries import usable_rolls, with_details
 
 MOST_ROLLS = 400
 
@@ -83,7 +81,7 @@ def free_cloth(
     reinforcement_ids: Collection[int], shop: Shop, *, as_if_given_back: Collection[int] = ()
 ) -> dict[int, list[FreeCloth]]:
     """Usable cloth by reinforcement, oldest roll first; `as_if_given_back` names set-asides a new plan replaces."""
-    rolls = loaded(usable_rolls().filter(reinforcement__in=reinforcement_ids).order_by("received_on", "pk"))
+    rolls = with_details(usable_rolls().filter(reinforcement__in=reinforcement_ids).order_by("received_on", "pk"))
     found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
     for roll in rolls:
         cloth = free_part(roll, shop, as_if_given_back)
@@ -92,39 +90,21 @@ def free_cloth(
     return found
 
 
-def loaded(rolls):
-    """Rolls with the faults that lie on them and what is set aside on them, in three queries."""
-    return rolls.prefetch_related(
-        Prefetch("faults", Fault.objects.filter(cleared_at__isnull=True), to_attr="open_faults"),
-        Prefetch(
-            "set_asides",
-            SetAside.objects.filter(state=SetAside.State.OPEN).order_by("number", "pk"),
-            to_attr="open_promises",
-        ),
-    )
-
-
 def free_part(roll: Roll, shop: Shop, as_if_given_back: Collection[int] = ()) -> FreeCloth | None:
     """The part of a loaded roll behind what is set aside on it, or None when nothing is left to plan on."""
     clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
     kept = standing(roll.open_promises, as_if_given_back)
-    starts = place_in_order([promise.length_mm for promise in kept], clean)
-    if starts is None:
+    start_mm = start_behind([promise.length_mm for promise in kept], clean)
+    if start_mm is None:
         return None
-    start_mm = starts[-1] + kept[-1].length_mm if kept else 0
-    booked = _between(clean, start_mm, roll.length_mm)
-    rest = _between(clean, start_mm, roll.safe_length_mm)
+    booked = within(clean, start_mm, roll.length_mm)
+    rest = within(clean, start_mm, roll.safe_length_mm)
     if not rest:
         return None
     trim_mm = shop.edge_trim_mm if roll.kind == Roll.Kind.ROLL else 0
     if roll.width_mm <= 2 * trim_mm:
         return None
     return FreeCloth(roll, start_mm, rest, trim_mm, sum(promise.length_mm for promise in kept), booked)
-
-
-def _between(stretches: Iterable[Stretch], low_mm: int, high_mm: int) -> tuple[Stretch, ...]:
-    clipped = ((max(low, low_mm), min(high, high_mm)) for low, high in stretches)
-    return tuple((low, high) for low, high in clipped if low < high)
 
 
 def standing(promises: Iterable[SetAside], as_if_given_back: Collection[int]) -> list[SetAside]:

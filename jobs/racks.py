@@ -13,9 +13,9 @@ from jobs.calc.serving import ALL_THERE, COMING, Cloth
 from jobs.calc.serving import NEW as NEW_ROLL
 from shopstock.arrivals import Arrival
 from shopstock.models import Reinforcement, Shop
-from shopstock.queries import cutting_over_mm, usable_rolls
+from shopstock.queries import cutting_over_mm, usable_rolls, with_details
 
-from .free_cloth import FreeCloth, free_part, loaded
+from .free_cloth import FreeCloth, free_part
 from .pieces import Piece, usable_width_mm
 from .planning import blank_id, least_across_mm, widths_to_try
 
@@ -30,7 +30,9 @@ def cloth_on_racks(reinforcement_ids: Collection[int], shop: Shop, most: int) ->
     place = Window(RowNumber(), partition_by=F("reinforcement"), order_by=[free.desc(), F("pk").asc()])
     rolls = usable_rolls().filter(reinforcement__in=reinforcement_ids).annotate(all_free_mm=free)
     found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
-    for roll in loaded(rolls.filter(all_free_mm__gt=0).annotate(place_in_line=place).filter(place_in_line__lte=most)):
+    for roll in with_details(
+        rolls.filter(all_free_mm__gt=0).annotate(place_in_line=place).filter(place_in_line__lte=most)
+    ):
         cloth = free_part(roll, shop)
         if cloth is not None:
             found[roll.reinforcement_id].append(sure_part(cloth))

@@ -4,8 +4,9 @@ from collections.abc import Collection, Mapping
 
 from shopstock.calc.units import format_length
 from shopstock.models import Roll, Shop
+from shopstock.queries import with_details
 
-from .free_cloth import FreeCloth, loaded, standing
+from .free_cloth import FreeCloth, standing
 
 
 def seen(cloth: FreeCloth) -> dict:
@@ -24,7 +25,7 @@ def seen(cloth: FreeCloth) -> dict:
 
 def differences(stock_seen: Mapping[str, dict], *, as_if_given_back: Collection[int] = ()) -> list[str]:
     """A sentence for each roll that no longer stands as it was seen; empty when the plan still fits."""
-    rolls = loaded(Roll.objects.filter(pk__in=[int(pk) for pk in stock_seen]))
+    rolls = with_details(Roll.objects.filter(pk__in=[int(pk) for pk in stock_seen]))
     now = {str(roll.pk): roll for roll in rolls}
     units = Shop.current().units
     changes = (_change(before, now[pk], as_if_given_back, units) for pk, before in stock_seen.items())

@@ -50,6 +50,14 @@ class ClothUse:
 
 
 @dataclass(frozen=True)
+class LeastBlank:
+    """The least that any planned blank of a reinforcement needs along the roll and across it, in mm."""
+
+    along_mm: int = 0
+    across_mm: int = 0
+
+
+@dataclass(frozen=True)
 class SizeAsSold:
     """A roll that could be bought: width and length in mm, price or None when nobody said."""
 
@@ -102,8 +110,8 @@ class DemandSource(Protocol):
         """What quoted jobs would use, each with its chance."""
         ...
 
-    def shortest_blanks_mm(self) -> dict[int, int]:
-        """For each reinforcement in planned work, the shortest length along the roll that any blank needs."""
+    def least_blanks(self) -> dict[int, LeastBlank]:
+        """For each reinforcement in planned work; a blank that may be turned counts as it needs least."""
         ...
 
 
@@ -135,9 +143,11 @@ def resin_needs(on: datetime.date) -> list[ResinNeed]:
     return sorted((need for source in _sources for need in source.resin_needs(on)), key=lambda need: need.needed_on)
 
 
-def shortest_blanks_mm() -> dict[int, int]:
-    shortest: dict[int, int] = {}
+def least_blanks() -> dict[int, LeastBlank]:
+    least: dict[int, LeastBlank] = {}
     for source in _sources:
-        for reinforcement_id, length_mm in source.shortest_blanks_mm().items():
-            shortest[reinforcement_id] = min(length_mm, shortest.get(reinforcement_id, length_mm))
-    return shortest
+        for reinforcement_id, blank in source.least_blanks().items():
+            known = least.get(reinforcement_id, blank)
+            along_mm, across_mm = min(blank.along_mm, known.along_mm), min(blank.across_mm, known.across_mm)
+            least[reinforcement_id] = LeastBlank(along_mm, across_mm)
+    return least

@@ -2,20 +2,18 @@
 
 import datetime
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-
-from django.db.models import Prefetch
+from dataclasses import dataclass
 
 from . import demand
 from .arrivals import Arrival, cloth_on_its_way
 from .calc.issue_order import Stock, issue
 from .calc.netting import OrderBy
 from .calc.outlook import COMES, DIES, MAY_COME, SHORT, TAKEN, Event, Outlook, outlook
-from .calc.stretches import clean_stretches
+from .calc.stretches import clean_stretches, start_behind, within
 from .calc.units import format_length, format_mass
-from .demand import ClothShortage, ClothUse
-from .models import Chemical, Fault, Reinforcement, Roll, Shop
-from .queries import usable_rolls
+from .demand import ClothShortage, ClothUse, LeastBlank
+from .models import Chemical, Reinforcement, Roll, Shop
+from .queries import usable_rolls, with_details
 from .to_order import lead_days_of, order_by_of, planned_needs, resin_stock
 from .unplanned import Unplanned, unplanned_use
 
@@ -33,6 +31,15 @@ class Failing:
 
 
 @dataclass(frozen=True)
+class OnRacks:
+    """Usable cloth in mm, set-aside lengths included: for sure, by the books; and what is too small for any piece."""
+
+    sure: int
+    booked: int
+    too_small: int
+
+
+@dataclass(frozen=True)
 class MaterialOutlook:
     """`material` with its outlook; amounts in mm or g."""
 
@@ -41,9 +48,8 @@ class MaterialOutlook:
     failing: Failing | None
     sure: int
     booked: int
-    too_short: int = 0
+    too_small: int = 0
     unplanned: Unplanned | None = None
-    notes: tuple[str, ...] = field(default=())
 
     @property
     def is_cloth(self) -> bool:
@@ -83,39 +89,44 @@ def cloth_outlook(kind: Reinforcement, on: datetime.date) -> MaterialOutlook:
     shop = Shop.current()
     uses = [use for use in demand.cloth_uses(on) if use.reinforcement_id == kind.pk]
     coming = [roll for roll in cloth_on_its_way(on) if roll.reinforcement_id == kind.pk]
-    shortest_mm = demand.shortest_blanks_mm().get(kind.pk, 0)
-    sure, booked, too_short = on_racks(kind, shortest_mm)
+    there = on_racks(kind, demand.least_blanks().get(kind.pk, LeastBlank()), shop)
     failing = failing_cloth(on).get(kind.pk)
     short_known = failing is not None
     events = [*_arrivals(coming, shop), *(event for use in uses for event in _uses(use, shop, short_known))]
     unplanned = unplanned_use(kind, on)
     found = outlook(
         events,
-        sure=sure,
-        booked=booked,
+        sure=there.sure,
+        booked=there.booked,
         on=on,
         until=_until(events, on),
         unplanned_a_day=unplanned.mm_a_day,
     )
-    return MaterialOutlook(kind, found, failing, sure, booked, too_short, unplanned)
+    return MaterialOutlook(kind, found, failing, there.sure, there.booked, there.too_small, unplanned)
 
 
-def on_racks(kind: Reinforcement, shortest_mm: int) -> tuple[int, int, int]:
-    """In mm, what lies clean on usable cloth: for sure, by the books, and of the sure part what is too short to use."""
-    faults = Prefetch("faults", Fault.objects.filter(cleared_at__isnull=True), to_attr="open_faults")
-    sure = booked = too_short = 0
-    for roll in usable_rolls(kind).filter(length_mm__gt=0).prefetch_related(faults):
+def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop) -> OnRacks:
+    """What usable cloth gives: what is promised, and free clean pieces that a planned blank fits into."""
+    promised = sure = booked = too_small = 0
+    for roll in with_details(usable_rolls(kind).filter(length_mm__gt=0)):
         clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
-        lengths = [min(high, roll.safe_length_mm) - low for low, high in clean if low < roll.safe_length_mm]
-        booked += sum(high - low for low, high in clean)
-        sure += sum(lengths)
-        too_short += sum(length for length in lengths if length < shortest_mm) if _is_untouched(roll) else 0
-    return sure, booked, too_short
+        promises = [promise.length_mm for promise in roll.open_promises]
+        promised += sum(promises)
+        start_mm = start_behind(promises, clean)
+        if start_mm is None:
+            continue  # what no longer fits its promises is not planned on
+        is_wide = _usable_width_mm(roll, shop) >= least.across_mm
+        free = [high - low for low, high in within(clean, start_mm, roll.safe_length_mm)]
+        fitting = [length for length in free if is_wide and length >= least.along_mm]
+        sure += sum(fitting)
+        too_small += sum(free) - sum(fitting)
+        lengths = [high - low for low, high in within(clean, start_mm, roll.length_mm)]
+        booked += sum(length for length in lengths if is_wide and length >= least.along_mm)
+    return OnRacks(promised + sure, promised + booked, too_small)
 
 
-def _is_untouched(roll: Roll) -> bool:
-    """Nothing of it is promised, so that its short ends are not what a plan leaves."""
-    return roll.set_aside_mm == 0
+def _usable_width_mm(roll: Roll, shop: Shop) -> int:
+    return roll.width_mm - (2 * shop.edge_trim_mm if roll.kind == Roll.Kind.ROLL else 0)
 
 
 def _until(events: Sequence[Event], on: datetime.date) -> datetime.date:
@@ -143,6 +154,9 @@ def _uses(use: ClothUse, shop: Shop, short_known: bool) -> Iterable[Event]:
         yield Event(use.needed_on, TAKEN, taken, f"{use.job} takes {format_length(taken, shop.units)} ({how})")
     if short_known and use.new_mm:
         yield Event(use.needed_on, SHORT, use.new_mm, f"{use.job} is short of {format_length(use.new_mm, shop.units)}")
+    if short_known and use.missing:
+        pieces = "1 piece" if use.missing == 1 else f"{use.missing} pieces"
+        yield Event(use.needed_on, SHORT, 0, f"{use.job} has {pieces} that no new roll gives either")
 
 
 def resin_outlook(product: Chemical, on: datetime.date) -> MaterialOutlook:

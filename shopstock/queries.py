@@ -1,6 +1,6 @@
 """Reads that several screens share."""
 
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from .calc.offcut_rule import KeepingRule
 from .models import Container, CutHabit, Fault, Reinforcement, Roll, SetAside, Shop
@@ -26,6 +26,15 @@ def usable_rolls(reinforcement: Reinforcement | None = None) -> QuerySet[Roll]:
     """What a plan may draw on: in the store, not quarantined, and good enough for any part."""
     rolls = open_rolls().filter(condition=Roll.Condition.USABLE, grade=Roll.Grade.STRUCTURAL)
     return rolls if reinforcement is None else rolls.filter(reinforcement=reinforcement)
+
+
+def with_details(rolls: QuerySet[Roll]) -> QuerySet[Roll]:
+    """Loaded with the faults that lie on them and what is set aside on them, for all rolls at once."""
+    faults = Fault.objects.filter(cleared_at__isnull=True)
+    promises = SetAside.objects.filter(state=SetAside.State.OPEN).order_by("number", "pk")
+    return rolls.prefetch_related(
+        Prefetch("faults", faults, to_attr="open_faults"), Prefetch("set_asides", promises, to_attr="open_promises")
+    )
 
 
 def open_containers() -> QuerySet[Container]:

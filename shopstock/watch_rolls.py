@@ -1,7 +1,7 @@
 import datetime
 from collections.abc import Iterator
 
-from django.db.models import F, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import F, OuterRef, Q, Subquery
 from django.utils import timezone
 
 from . import demand
@@ -9,21 +9,12 @@ from .calc.forms import CHOPPED_STRAND_MAT
 from .calc.free_stretch import longest_free_stretch
 from .calc.order_lines import whole
 from .calc.units import format_length
-from .models import Fault, Movement, Reinforcement, Roll, SetAside, Shop
-from .queries import open_rolls, usable_rolls
+from .models import Fault, Movement, Reinforcement, Roll, Shop
+from .queries import open_rolls, usable_rolls, with_details
 from .to_order import with_free_length
 from .watch_items import Severity, WatchItem
 
 FOLDS = (Fault.Cause.FOLD, Fault.Cause.CREASE)
-
-
-def _with_details(rolls: QuerySet[Roll]) -> QuerySet[Roll]:
-    """Load what still lies under faults and what is set aside, for all rolls at once."""
-    faults = Fault.objects.filter(cleared_at__isnull=True)
-    promises = SetAside.objects.filter(state=SetAside.State.OPEN).order_by("number", "pk")
-    return rolls.prefetch_related(
-        Prefetch("faults", faults, to_attr="found_faults"), Prefetch("set_asides", promises, to_attr="promises")
-    )
 
 
 def to_be_measured(shop: Shop) -> Iterator[WatchItem]:
@@ -48,7 +39,7 @@ def folded_rolls(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
     rolls = open_rolls().filter(Q(lying=Roll.Lying.FOLDED) | creased).distinct()
     last_laid = Movement.objects.filter(roll=OuterRef("pk"), kind__in=("receipt", "offcut", "move"))
     since = Subquery(last_laid.order_by("-recorded_at", "-pk").values("happened_at")[:1])
-    for roll in _with_details(rolls).annotate(laid_at=since):
+    for roll in with_details(rolls).annotate(laid_at=since):
         yield _lying_folded(roll, shop) if roll.lying == Roll.Lying.FOLDED else _creased(roll, shop)
 
 
@@ -69,7 +60,7 @@ def _lying_folded(roll: Roll, shop: Shop) -> WatchItem:
 
 
 def _creased(roll: Roll, shop: Shop) -> WatchItem:
-    folds = [fault for fault in roll.found_faults if fault.cause in FOLDS and fault.from_mm < roll.length_mm]
+    folds = [fault for fault in roll.open_faults if fault.cause in FOLDS and fault.from_mm < roll.length_mm]
     where = "; ".join(_where(roll, fault, shop) for fault in sorted(folds, key=lambda fault: -fault.to_mm))
     return WatchItem(
         kind="folded",
@@ -91,7 +82,7 @@ def _where(roll: Roll, fault: Fault, shop: Shop) -> str:
 
 
 def _promised(roll: Roll) -> str:
-    return ", ".join(dict.fromkeys(promise.purpose for promise in roll.promises))
+    return ", ".join(dict.fromkeys(promise.purpose for promise in roll.open_promises))
 
 
 def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
@@ -135,19 +126,19 @@ def below_minimum(shop: Shop) -> Iterator[WatchItem]:
 
 def short_ends(shop: Shop) -> Iterator[WatchItem]:
     """Usable rolls and offcuts whose longest free clean piece is shorter than any planned blank of that cloth."""
-    shortest = {pk: length for pk, length in demand.shortest_blanks_mm().items() if length}
+    shortest = {pk: blank.along_mm for pk, blank in demand.least_blanks().items() if blank.along_mm}
     free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
     rolls = usable_rolls().filter(reinforcement__in=shortest).annotate(all_free_mm=free).filter(all_free_mm__gt=0)
     broken = Q(faulty_mm__gt=0) | Q(set_aside_mm__gt=0) | Q(all_free_mm__lt=max(shortest.values(), default=0))
-    for roll in _with_details(rolls.filter(broken)):
+    for roll in with_details(rolls.filter(broken)):
         item = _short_end(roll, shortest[roll.reinforcement_id], shop)
         if item:
             yield item
 
 
 def _short_end(roll: Roll, shortest_mm: int, shop: Shop) -> WatchItem | None:
-    faults = [(fault.from_mm, fault.to_mm) for fault in roll.found_faults]
-    longest_mm = longest_free_stretch(roll.length_mm, faults, [promise.length_mm for promise in roll.promises])
+    faults = [(fault.from_mm, fault.to_mm) for fault in roll.open_faults]
+    longest_mm = longest_free_stretch(roll.length_mm, faults, [promise.length_mm for promise in roll.open_promises])
     if longest_mm >= shortest_mm:
         return None
     longest, shortest = format_length(longest_mm, shop.units), format_length(shortest_mm, shop.units)

@@ -108,3 +108,22 @@ def fits_in_order(strip_lengths_mm: Sequence[int], stretches: Sequence[Stretch])
     Worked: 4000, 5000 fit [(0, 7500), (8000, 13000)]; 4000, 5000, 500 do not.
     """
     return place_in_order(strip_lengths_mm, stretches) is not None
+
+
+def start_behind(promised_mm: Sequence[int], stretches: Sequence[Stretch]) -> int | None:
+    """Where the part begins that no promise takes, in mm from the free end; None when the promises do not fit.
+
+    Worked: 4000, 5000 promised of [(0, 7500), (8000, 15000)] → 13000.
+    """
+    starts = place_in_order(promised_mm, stretches)
+    if starts is None:
+        return None
+    return starts[-1] + promised_mm[-1] if promised_mm else 0
+
+
+def within(stretches: Iterable[Stretch], low_mm: int, high_mm: int) -> tuple[Stretch, ...]:
+    """What of the stretches lies between two places. Worked: [(0, 7500), (8000, 9000)] from 500 to 8200 → (500, 7500),
+    (8000, 8200).
+    """
+    clipped = ((max(low, low_mm), min(high, high_mm)) for low, high in stretches)
+    return tuple((low, high) for low, high in clipped if low < high)

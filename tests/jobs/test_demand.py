@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs import demand as jobs_demand
 from shopstock import demand, ledger
-from shopstock.demand import ResinNeed
+from shopstock.demand import LeastBlank, ResinNeed
 from shopstock.models import DoseBand
 from shopstock.to_order import order_lines
 from tests.factories import NOON, TODAY, make_chemical, make_container, make_reinforcement, make_roll, new_key
@@ -93,7 +93,7 @@ def test_cut_and_cancelled_jobs_are_no_demand(owner, kind):
         job = job_of(kind, owner, name=state)
         job.state = state
         job.save()
-    assert (shortages(), demand.resin_needs(TODAY), demand.shortest_blanks_mm()) == ([], [], {})
+    assert (shortages(), demand.resin_needs(TODAY), demand.least_blanks()) == ([], [], {})
 
 
 def test_ply_longer_than_a_roll_as_sold_asks_for_no_rolls_and_says_so(owner, kind):
@@ -122,11 +122,11 @@ def test_resin_need_holds_waste_and_gelcoat(owner):
     ]
 
 
-def test_shortest_blank_is_the_least_length_along_the_roll_that_a_piece_needs(owner, kind):
+def test_least_blank_is_what_a_piece_needs_along_the_roll_and_across_it(owner, kind):
     job_of(kind, owner, "One way", length_mm=900, width_mm=300, may_turn=False)
     other = make_reinforcement()
     job_of(other, owner, "Any way", length_mm=900, width_mm=300, may_turn=True)
-    assert demand.shortest_blanks_mm() == {kind.pk: 900, other.pk: 300}
+    assert demand.least_blanks() == {kind.pk: LeastBlank(900, 300), other.pk: LeastBlank(300, 300)}
 
 
 def test_job_in_the_middle_that_cannot_be_served_dates_the_shortage(owner, kind):

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import pytest
 
 from shopstock import demand
-from shopstock.demand import ClothShortage, ClothUse, ResinNeed, SizeTried
+from shopstock.demand import ClothShortage, ClothUse, LeastBlank, ResinNeed, SizeTried
 from tests.factories import TODAY
 
 
@@ -19,6 +19,7 @@ class WrittenDemand:
     shortages: list[ClothShortage] = field(default_factory=list)
     needs: list[ResinNeed] = field(default_factory=list)
     shortest_mm: dict[int, int] = field(default_factory=dict)
+    narrowest_mm: dict[int, int] = field(default_factory=dict)
     uses: list[ClothUse] = field(default_factory=list)
     quoted: list[ResinNeed] = field(default_factory=list)
     tried: dict[int, list[SizeTried]] = field(default_factory=dict)
@@ -38,8 +39,8 @@ class WrittenDemand:
     def try_sizes(self, reinforcement_id, sizes, on):
         return self.tried.get(reinforcement_id, [])
 
-    def shortest_blanks_mm(self):
-        return self.shortest_mm
+    def least_blanks(self):
+        return {pk: LeastBlank(mm, self.narrowest_mm.get(pk, 0)) for pk, mm in self.shortest_mm.items()}
 
     def short_of(self, reinforcement, *, rolls=1, length_mm=41_000, needed_on=None, jobs=("Hull 7",)):
         self.shortages.append(
