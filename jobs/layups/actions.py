@@ -1,7 +1,9 @@
 from collections.abc import Sequence
 
 from django.db import transaction
+from django.db.models import F, Sum
 
+from jobs.calc.cutting import MOST_BLANKS
 from jobs.calc.outline import Outline
 from jobs.models import Job, Part, Ply
 from jobs.plans import drop_offers, forget_old_plans, lock_job, require_planned_work
@@ -13,6 +15,24 @@ from .ply_file import PlyLine
 
 class LayUpFixed(Exception):
     """The lay-up cannot be changed now; the message says what to do first."""
+
+
+class TooManyPieces(LayUpFixed):
+    """More pieces of one reinforcement than one cutting plan takes."""
+
+    field = "count"
+
+
+def _require_plannable(job: Job) -> None:
+    """Panels of wide plies come on top; they are counted when it is planned."""
+    plies = Ply.objects.filter(part__job=job).order_by()
+    wanted = plies.values("reinforcement__name").annotate(pieces=Sum(F("count") * F("part__count")))
+    most = max(wanted, key=lambda row: row["pieces"], default=None)
+    if most is not None and most["pieces"] > MOST_BLANKS:
+        raise TooManyPieces(
+            f"That makes {most['pieces']:,} pieces of {most['reinforcement__name']} in this job, and one cutting plan "
+            f"takes {MOST_BLANKS:,} of a reinforcement. Take fewer, or make two jobs of it."
+        )
 
 
 def _open_for_change(job: Job) -> Job:
@@ -41,6 +61,7 @@ def change_part(*, part: Part, name: str, count: int) -> Part:
     _open_for_change(part.job)
     part.name, part.count = name, count
     part.save()
+    _require_plannable(part.job)
     return part
 
 
@@ -56,7 +77,9 @@ def remove_part(*, part: Part) -> None:
 def add_ply(*, part: Part, **values) -> Ply:
     _open_for_change(part.job)
     _require_uncut(part)
-    return Ply.objects.create(part=part, **values)
+    ply = Ply.objects.create(part=part, **values)
+    _require_plannable(part.job)
+    return ply
 
 
 @transaction.atomic
@@ -69,6 +92,7 @@ def change_ply(*, ply: Ply, **values) -> Ply:
     if (ply.length_mm, ply.width_mm) != size:
         ply.outline = []  # it was drawn for the old size
     ply.save()
+    _require_plannable(ply.part.job)
     return ply
 
 
@@ -104,4 +128,5 @@ def write_plies(*, job: Job, lines: Sequence[PlyLine], replace: bool) -> int:
         if not made:
             _require_uncut(part)
         Ply.objects.create(part=part, **line.values)
+    _require_plannable(job)
     return len(lines)

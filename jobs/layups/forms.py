@@ -1,5 +1,6 @@
 from django import forms
 
+from jobs.calc.cutting import MOST_BLANKS
 from jobs.models import Part, Ply
 from shopstock.fields import LengthField
 from shopstock.models import Reinforcement, Shop
@@ -41,7 +42,13 @@ class PlyForm(forms.Form):
     reinforcement = forms.ModelChoiceField(Reinforcement.objects.filter(active=True), empty_label="choose")
     length = PlyLengthField(help_text="Along the ply’s own 0° line.")
     width = PlyLengthField()
-    count = forms.IntegerField(label="Pieces a part", min_value=1, max_value=MOST_PIECES, initial=1)
+    count = forms.IntegerField(
+        label="Pieces a part",
+        min_value=1,
+        max_value=MOST_PIECES,
+        initial=1,
+        help_text=f"A job takes up to {MOST_BLANKS:,} pieces of one reinforcement.",
+    )
     direction = forms.ChoiceField(
         choices=Ply.Direction, widget=forms.RadioSelect, initial=Ply.Direction.ALONG, label="Fibre direction"
     )

@@ -24,7 +24,8 @@ def tried(form, action, **values):
     try:
         return action(**values)
     except REFUSALS as error:
-        form.add_error(None, str(error))
+        field = getattr(error, "field", None)
+        form.add_error(field if field in form.fields else None, str(error))
     except IntegrityError:
         form.add_error(None, TWICE)
     return None

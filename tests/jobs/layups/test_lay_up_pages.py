@@ -50,6 +50,34 @@ def test_second_part_of_the_same_name_is_refused_at_the_field(page, job):
     assert "Choose another name" in response.context["form"].errors["name"][0]
 
 
+LIMIT = "one cutting plan takes 2,000 of a reinforcement"
+
+
+def test_more_pieces_than_a_plan_takes_are_refused_where_they_are_typed(page, job, kind):
+    part = make_part(job, count=400)
+    page.post(reverse("ply-add", args=[part.pk]), ply(kind, count="5"))
+    response = page.post(reverse("ply-add", args=[part.pk]), ply(kind, number="2", count="1"))
+    assert response.context["form"].errors["count"][0].startswith("That makes 2,400 pieces of Roving 600 in this job")
+    assert LIMIT in response.context["form"].errors["count"][0]
+    assert Ply.objects.count() == 1
+
+
+def test_part_made_more_often_than_a_plan_takes_is_refused_where_it_is_typed(page, job, kind):
+    part = make_part(job)
+    page.post(reverse("ply-add", args=[part.pk]), ply(kind, count="5"))
+    response = page.post(reverse("part-edit", args=[part.pk]), {"name": "Deck", "count": "500"})
+    assert LIMIT in response.context["form"].errors["count"][0]
+    assert Part.objects.get().count == 1
+
+
+def test_ply_changed_to_more_pieces_than_a_plan_takes_stays_as_it_was(page, job, kind):
+    part = make_part(job, count=500)
+    page.post(reverse("ply-add", args=[part.pk]), ply(kind, count="4"))
+    response = page.post(reverse("ply-edit", args=[Ply.objects.get().pk]), ply(kind, count="500"))
+    assert "That makes 250,000 pieces" in response.context["form"].errors["count"][0]
+    assert Ply.objects.get().count == 4
+
+
 def test_ply_is_read_with_its_units(page, job, kind):
     page.post(reverse("ply-add", args=[make_part(job).pk]), ply(kind))
     made = Ply.objects.get()

@@ -172,3 +172,12 @@ def test_cell_longer_than_any_table_has_is_refused_in_words(page, job, kind):
 def test_one_ply_of_a_file_is_told_as_one(page, job, kind):
     told = send(page, job, f"{HEAD}\nHull,1,1,Roving 600,1 m,1 m,1,0,,,\n", follow=True)
     assert f"1 ply is added to {job}." in told.content.decode()
+
+
+def test_file_with_more_pieces_than_a_plan_takes_is_refused_whole(page, job, kind):
+    text = "part,part count,ply,reinforcement,length,width,count\n" + "".join(
+        f"Hull,500,{number},Roving 600,1 m,1 m,{number}\n" for number in (1, 2, 3)
+    )
+    response = send(page, job, text)
+    assert "one cutting plan takes 2,000" in response.content.decode()
+    assert not Ply.objects.exists()
