@@ -75,6 +75,10 @@ def uses_of(work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date) 
     return [*set_aside_uses(work, on), *planned_uses(Asked(work, coming, on, shop)), *quoted_uses(quoted)]
 
 
+def quoted_cloth(on: datetime.date) -> list[ClothUse]:
+    return [use for use in cloth_uses(on) if use.is_quoted] if quoted_work().exists() else []
+
+
 def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:
     kind = Reinforcement.objects.get(pk=reinforcement_id)
     name = (on, reinforcement_id, tuple(sizes))

@@ -12,7 +12,6 @@ from .models import Chemical, Shop, Supplier
 from .to_order import OrderLine
 
 WEEKS = 26
-SECONDS = 0.5
 
 
 class MixedCurrency(Exception):
@@ -51,10 +50,6 @@ class Buying:
         return self.plain_cost - self.cost
 
 
-def currency_of(supplier: Supplier | None, shop: Shop) -> str:
-    return (supplier and supplier.currency) or shop.currency
-
-
 def buying_of(supplier: Supplier, lines: Sequence[OrderLine], on: datetime.date, shop: Shop) -> Buying | None:
     """None when nothing here can be bought: packs or prices are not known."""
     known = [line for line in lines if line.packs and line.needs and line.each is not None]
@@ -63,7 +58,7 @@ def buying_of(supplier: Supplier, lines: Sequence[OrderLine], on: datetime.date,
     materials = [_material(line, on, shop) for line in known]
     try:
         plain = lot_for_lot(materials, supplier.freight)
-        best = cheapest_orders(materials, supplier.freight, seconds=SECONDS)
+        best = cheapest_orders(materials, supplier.freight, seconds=float(shop.order_seconds))
     except WholeRollError:
         return None
     deliveries = _deliveries(best, known, materials, on)

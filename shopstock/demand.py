@@ -100,6 +100,10 @@ class DemandSource(Protocol):
         """What every job takes of each reinforcement: set aside, planned and quoted."""
         ...
 
+    def quoted_cloth(self, on: datetime.date) -> list[ClothUse]:
+        """What quoted jobs would take, each with its chance; cheap where there are none."""
+        ...
+
     def try_sizes(self, reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:
         """The planned work of one reinforcement cut from new rolls of each size alone."""
         ...
@@ -129,6 +133,10 @@ def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
 
 def cloth_uses(on: datetime.date) -> list[ClothUse]:
     return sorted((use for source in _sources for use in source.cloth_uses(on)), key=lambda use: use.needed_on)
+
+
+def quoted_cloth(on: datetime.date) -> list[ClothUse]:
+    return [use for source in _sources for use in source.quoted_cloth(on)]
 
 
 def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:

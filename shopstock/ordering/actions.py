@@ -6,9 +6,8 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F
 
-from shopstock.buying import currency_of
 from shopstock.models import Chemical, Order, OrderLine, Shop, Supplier
-from shopstock.to_order import OrderLine as ToOrder
+from shopstock.to_order import OrderLine, currency_of as ToOrder
 
 
 class OrderError(Exception):

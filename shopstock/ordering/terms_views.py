@@ -3,9 +3,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from shopstock.buying import currency_of
 from shopstock.models import Offer, Shop, Supplier
 from shopstock.roles import allow
+from shopstock.to_order import currency_of
 
 from .forms import OfferForm, SupplierTermsForm
 

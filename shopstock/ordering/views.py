@@ -14,7 +14,7 @@ from shopstock.fields import new_form_key
 from shopstock.listing import SafeExport
 from shopstock.models import Shop, Supplier
 from shopstock.roles import allow
-from shopstock.to_order import OrderLine, order_lines
+from shopstock.to_order import OrderLine, currency_of, order_lines
 
 from .actions import OrderError, write_order
 from .queries import late_orders, open_orders

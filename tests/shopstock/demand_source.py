@@ -33,6 +33,9 @@ class WrittenDemand:
     def cloth_uses(self, on):
         return self.uses
 
+    def quoted_cloth(self, on):
+        return [use for use in self.uses if use.is_quoted]
+
     def quoted_resin(self, on):
         return self.quoted
 
