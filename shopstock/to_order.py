@@ -1,8 +1,8 @@
 """What must be bought, for whom and until when it can be ordered: reads that Today and the ordering page share."""
 
 import datetime
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import F, Q, QuerySet, Sum
@@ -14,8 +14,18 @@ from .calc.issue_order import Need, Stock, issue
 from .calc.netting import OrderBy, last_day_to_order
 from .calc.order_lines import PacksToBuy, RollsToBuy, packs_to_buy, rolls_to_buy
 from .calc.units import format_length, format_mass
-from .demand import ClothShortage, ClothUse
+from .demand import ClothShortage, ClothUse, ResinNeed
 from .expiry import as_stock
+from .may_come import (
+    MayCome,
+    Wrong,
+    cloth_quoted,
+    cost_of_cloth,
+    cost_of_resin,
+    may_come,
+    resin_quoted,
+    sure_and_free_mm,
+)
 from .models import Chemical, Reinforcement, Roll, Shop, Supplier
 from .models.roll import STILL_OPEN
 from .queries import open_containers
@@ -124,9 +134,10 @@ def _cloth_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
     short: dict[int, list[ClothShortage]] = {}
     for shortage in demand.cloth_shortages(on):
         short.setdefault(shortage.reinforcement_id, []).append(shortage)
-    coming = Coming(cloth_on_its_way(on), demand.cloth_uses(on) if short else [])
+    quoted = {use.reinforcement_id for use in demand.quoted_cloth(on)}
+    coming = Coming(cloth_on_its_way(on), demand.cloth_uses(on) if short or quoted else [])
     kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"))
-    for kind in kinds.filter(Q(pk__in=short) | Q(active=True, minimum_mm__gt=0)):
+    for kind in kinds.filter(Q(pk__in=quoted.union(short)) | Q(active=True, minimum_mm__gt=0)):
         line = _cloth_line(kind, short.get(kind.pk, []), coming, on, shop)
         if line:
             yield line
@@ -143,14 +154,19 @@ def _cloth_line(
         minimum_mm=kind.minimum_mm if kind.active else 0,
         roll_length_mm=kind.roll_length_mm,
     )
-    if not shortages and not bought.rolls:
+    may_be = _cloth_may_come(kind, shortages, coming, cost_of_cloth(kind, shop))
+    rolls = bought.rolls + may_be.packs
+    if not shortages and not rolls:
         return None
     reasons = [_shortage_words(shortage) for shortage in shortages]
     if bought.for_minimum:
         kept, free = format_length(kind.minimum_mm, shop.units), format_length(kind.free_mm, shop.units)
         ordered = f", {format_length(coming_mm, shop.units)} on its way" if coming_mm else ""
         reasons.append(f"Keep at least {kept}; free now {free}{ordered}")
+    if may_be.packs:
+        reasons.append(may_be.reason("roll", currency_of(kind.supplier, shop)))
     needed_on = min((shortage.needed_on for shortage in shortages), default=None)
+    first_on = needed_on or (may_be.needed_on if may_be.packs and not bought.for_minimum else None)
     lead_days = lead_days_of(kind)
     return OrderLine(
         supplier=kind.supplier,
@@ -158,17 +174,50 @@ def _cloth_line(
         page="reinforcement",
         page_arg=kind.pk,
         pack_name="roll",
-        packs=bought.rolls,
+        packs=rolls,
         amount=format_length(kind.roll_length_mm, shop.units),
         reasons=tuple(reasons),
-        needed_on=needed_on,
-        order_by=order_by_of(needed_on, lead_days, on) if bought.rolls else None,
+        needed_on=first_on,
+        order_by=order_by_of(first_on, lead_days, on) if rolls else None,
         lead_days=lead_days,
         price=kind.price_per_roll,
         material=kind,
-        needs=_roll_needs(bought, coming.new_rolls(kind.pk), needed_on),
+        needs=(*_roll_needs(bought, coming.new_rolls(kind.pk), needed_on), *_needs_of(may_be)),
         breaks=_breaks(kind, kind.price_per_roll, width_mm=kind.width_mm, length_mm=kind.roll_length_mm),
     )
+
+
+def cloth_may_come(kind: Reinforcement, on: datetime.date, wrong: Wrong | None) -> MayCome:
+    """Quoted jobs of one reinforcement, and what each number of rolls for them is expected to cost."""
+    uses = demand.cloth_uses(on) if demand.quoted_cloth(on) else []
+    shortages = [short for short in demand.cloth_shortages(on) if short.reinforcement_id == kind.pk]
+    return _cloth_may_come(kind, shortages, Coming(cloth_on_its_way(on), uses), wrong)
+
+
+def _cloth_may_come(
+    kind: Reinforcement, shortages: Sequence[ClothShortage], coming: Coming, wrong: Wrong | None
+) -> MayCome:
+    """What planned jobs leave, beyond the minimum, is there for quoted ones before a roll is bought for them."""
+    quoted = cloth_quoted(kind, coming.uses)
+    if not quoted:
+        return MayCome()
+    planned_mm = sum(
+        use.here_mm + use.coming_mm
+        for use in coming.uses
+        if use.reinforcement_id == kind.pk and not use.is_quoted and not use.set_aside
+    )
+    minimum_mm = kind.minimum_mm if kind.active else 0
+    there_mm = max(0, sure_and_free_mm(kind) + coming.length_mm(kind.pk) - planned_mm - minimum_mm)
+    over_mm = sum(short.rolls * kind.roll_length_mm - short.length_mm for short in shortages if short.rolls)
+    return may_come(quoted, size=kind.roll_length_mm, left=there_mm + max(0, over_mm), wrong=wrong)
+
+
+def _needs_of(may_be: MayCome) -> tuple[PackNeed, ...]:
+    return (PackNeed(may_be.packs, may_be.needed_on),) if may_be.packs else ()
+
+
+def currency_of(supplier: Supplier | None, shop: Shop) -> str:
+    return (supplier and supplier.currency) or shop.currency
 
 
 def _roll_needs(bought: RollsToBuy, dated: Sequence[PackNeed], needed_on: datetime.date | None) -> tuple[PackNeed, ...]:
@@ -223,13 +272,51 @@ def planned_needs(on: datetime.date) -> dict[int, list[Need]]:
 
 
 def _resin_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
-    needs = planned_needs(on)
-    stock = resin_stock(needs, on)
-    for chemical in Chemical.objects.filter(pk__in=needs).select_related("supplier").prefetch_related("offers"):
-        short = issue(needs[chemical.pk], stock[chemical.pk]).short
-        orders = packs_to_buy(short, pack_g=chemical.pack_g, shelf_life_days=chemical.shelf_life_days)
+    needs, quoted = planned_needs(on), demand.quoted_resin(on)
+    wanted = {*needs, *(need.chemical_id for need in quoted)}
+    stock = resin_stock(wanted, on)
+    for chemical in Chemical.objects.filter(pk__in=wanted).select_related("supplier").prefetch_related("offers"):
+        found = issue(needs.get(chemical.pk, []), stock[chemical.pk])
+        orders = packs_to_buy(found.short, pack_g=chemical.pack_g, shelf_life_days=chemical.shelf_life_days)
         for bought in orders:
             yield _resin_line(chemical, bought, on, shop)
+        over_g = sum(bought.packs * chemical.pack_g - bought.mass_g for bought in orders if bought.packs)
+        may_be = _resin_may_come(chemical, quoted, found.left_g, over_g, stock[chemical.pk], on, shop)
+        if may_be.packs:
+            yield _resin_line_for_quotes(chemical, may_be, on, shop)
+
+
+def resin_may_come(product: Chemical, on: datetime.date) -> MayCome:
+    """Quoted jobs of one product, and what each number of packs for them is expected to cost."""
+    stock = resin_stock([product.pk], on)[product.pk]
+    found = issue(planned_needs(on).get(product.pk, []), stock)
+    orders = packs_to_buy(found.short, pack_g=product.pack_g, shelf_life_days=product.shelf_life_days)
+    over_g = sum(bought.packs * product.pack_g - bought.mass_g for bought in orders if bought.packs)
+    return _resin_may_come(product, demand.quoted_resin(on), found.left_g, over_g, stock, on, Shop.current())
+
+
+def _resin_may_come(
+    product: Chemical,
+    needs: Iterable[ResinNeed],
+    left_g: Mapping[str, int],
+    over_g: int,
+    stock: Sequence[Stock],
+    on: datetime.date,
+    shop: Shop,
+) -> MayCome:
+    """What planned jobs leave, in date when the last quoted job is to be made, is there before a pack is bought."""
+    quoted = resin_quoted(product, needs, on)
+    last_on = max((quote.needed_on for quote in quoted), default=on)
+    first_on = min((quote.needed_on for quote in quoted), default=on)
+    lasting = [item for item in stock if item.received_on <= first_on and item.expires_on >= last_on]
+    left = over_g + sum(left_g[item.code] for item in lasting)
+    return may_come(quoted, size=product.pack_g, left=left, wrong=cost_of_resin(product, shop))
+
+
+def _resin_line_for_quotes(chemical: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> OrderLine:
+    reason = may_be.reason("pack", currency_of(chemical.supplier, shop))
+    bought = PacksToBuy(may_be.packs * chemical.pack_g, may_be.packs, may_be.needed_on, ())
+    return replace(_resin_line(chemical, bought, on, shop), reasons=(reason,))
 
 
 def resin_stock(chemical_ids: Collection[int], on: datetime.date) -> dict[int, list[Stock]]:

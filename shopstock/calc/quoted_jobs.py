@@ -83,17 +83,27 @@ def _miss(short: Fraction, under: Decimal, over: Decimal) -> Fraction:
 
 
 def rolls_for_quotes(
-    chances: Mapping[Decimal, Fraction], *, roll_length: Decimal, under: Decimal, over: Decimal
+    chances: Mapping[Decimal, Fraction],
+    *,
+    roll_length: Decimal,
+    under: Decimal,
+    over: Decimal,
+    on_hand: Decimal = Decimal(0),
 ) -> list[RollChoice]:
-    """Every sensible number of whole rolls and its expected cost, from none to enough for all.
+    """Every sensible number of whole rolls to buy and its expected cost, from none to enough for all.
 
-    ``roll_length`` in the unit of the need; money as in ``expected_cost``. Raises QuoteError. Worked: 50 m, 6, 1 → 291,
-    81.65, 55.70, 101.50 for 0 to 3 rolls.
+    ``roll_length`` and ``on_hand``, which is there anyway, in the unit of the need; money as in ``expected_cost``.
+    What is on hand costs nothing when it is too much. Raises QuoteError. Worked: 50 m, 6, 1 → 291, 81.65, 55.70, 101.50
+    for 0 to 3 rolls; with 35 m on hand the chances are of 0, 15, 20, 35, 50 and 70 m → 120.90, 46.65, 79.85.
     """
-    if roll_length <= 0 or under < 0 or over < 0:
-        raise QuoteError("A roll has a length, and neither cost can be below 0.")
-    most = ceil(Fraction(max(chances)) / Fraction(roll_length))
-    return [RollChoice(rolls, expected_cost(chances, rolls * roll_length, under, over)) for rolls in range(most + 1)]
+    if roll_length <= 0 or under < 0 or over < 0 or on_hand < 0:
+        raise QuoteError("A roll has a length, and neither the costs nor what is on hand can be below 0.")
+    beyond: dict[Decimal, Fraction] = {}
+    for total, chance in chances.items():
+        more = max(Decimal(0), total - on_hand)
+        beyond[more] = beyond.get(more, Fraction(0)) + chance
+    most = ceil(Fraction(max(beyond)) / Fraction(roll_length))
+    return [RollChoice(rolls, expected_cost(beyond, rolls * roll_length, under, over)) for rolls in range(most + 1)]
 
 
 def best_choice(choices: Sequence[RollChoice]) -> RollChoice:
