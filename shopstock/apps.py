@@ -8,3 +8,6 @@ class ShopstockConfig(AppConfig):
 
     def ready(self) -> None:
         from . import checks  # noqa: F401 - registers itself, and may do so only now
+        from .plain_messages import speak_plainly
+
+        speak_plainly()

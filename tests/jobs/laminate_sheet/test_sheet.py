@@ -145,7 +145,7 @@ def test_fibre_without_defaults_works_once_its_data_sheet_is_typed(client, owner
         ("density", "9", "Fibres and resins weigh 0.5 to 5 g/cm³."),
         ("modulus", "240", "240 looks like GPa. In N/mm² that is 240000: type that if it is meant."),
         ("poisson", "0.6", "Poisson’s ratio lies from 0 to below 0.5."),
-        ("source", "", "This field is required."),
+        ("source", "", "Fill this in."),
     ],
 )
 def test_figure_in_another_unit_is_questioned_beside_its_field(client, owner, name, typed, says):

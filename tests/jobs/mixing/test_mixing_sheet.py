@@ -212,7 +212,7 @@ def test_wrong_product_is_refused_and_nothing_is_drawn(page, job, catalyst, drum
     ("entry", "words"),
     [
         ({"resin": "NONSENSE"}, "no container of this store"),
-        ({"resin": ""}, "required"),
+        ({"resin": ""}, "Fill this in"),
         ({"resin_g": "a lot"}, "not a number"),
         ({"resin_g": "21 kg", "second_g": "420 g"}, "20.00 kg left; 21.00 kg is more"),
     ],

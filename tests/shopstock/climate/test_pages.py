@@ -90,9 +90,9 @@ def test_seventy_in_a_celsius_field_is_asked_about_with_what_was_typed_kept(page
     [
         ({"temperature": "warm"}, "not a number"),
         ({"temperature": "20 kg"}, "does not measure a temperature"),
-        ({"humidity": "101"}, "less than or equal to 100"),
+        ({"humidity": "101"}, "Enter 100 or less"),
         ({"at": "2026-03-02T12:30"}, "still to come"),
-        ({"at": "noon"}, "valid date/time"),
+        ({"at": "noon"}, "Enter date and time"),
     ],
 )
 def test_reading_that_cannot_be_is_refused_beside_its_field(page, place, entry, message):

@@ -137,7 +137,7 @@ def test_scanned_roll_says_how_its_time_stands_and_goes_out_and_back(client, lam
     assert (spell.back_at, spell.back_by, spell.temperature_c) == (NOON, laminator, 21)
 
 
-@pytest.mark.parametrize(("typed", "words"), [("2026-02", "It came in on"), ("soon", "is no date"), ("", "required")])
+@pytest.mark.parametrize(("typed", "words"), [("2026-02", "It came in on"), ("soon", "is no date"), ("", "Fill this in")])
 def test_date_that_cannot_be_is_refused(client, clerk, roll, typed, words):
     client.force_login(clerk)
     assert words in client.post(reverse("roll-use-by", args=[roll.code]), {"use_by": typed}).content.decode()

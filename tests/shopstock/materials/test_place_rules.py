@@ -45,7 +45,7 @@ def test_rule_of_the_shops_own_is_added_and_removed_beside_those_of_the_trade(pa
     ("changes", "words"),
     [
         ({"beside": "fabric"}, "always stands beside its own kind"),
-        ({"reason": ""}, "required"),
+        ({"reason": ""}, "Fill this in"),
         ({}, "a rule for these two"),
     ],
 )

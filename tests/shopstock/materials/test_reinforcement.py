@@ -129,8 +129,8 @@ def test_layers_are_stored_in_their_order(signed_in):
             {"width_mm": "50 kg"},
             {"width_mm": ["kg does not measure a length. Write it like 12.5 m or 50 in."]},
         ),
-        ({"roll_length_mm": ""}, {"roll_length_mm": ["This field is required."]}),
-        ({"price_per_roll": "-1"}, {"price_per_roll": ["Ensure this value is greater than or equal to 0."]}),
+        ({"roll_length_mm": ""}, {"roll_length_mm": ["Fill this in."]}),
+        ({"price_per_roll": "-1"}, {"price_per_roll": ["Enter 0 or more."]}),
     ],
 )
 def test_fabric_that_cannot_be_is_refused_beside_the_field_and_what_was_typed_is_kept(signed_in, fields, wrong):

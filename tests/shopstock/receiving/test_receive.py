@@ -210,7 +210,7 @@ def test_fold_must_be_looked_for(send, typed):
 @pytest.mark.parametrize(
     ("wrong", "field", "message"),
     [
-        ({"reinforcement": ""}, "reinforcement", "This field is required."),
+        ({"reinforcement": ""}, "reinforcement", "Fill this in."),
         ({"count": "0"}, "count", "At least one roll."),
         ({"count": "51"}, "count", "At most 50 at once; send the rest in a second form."),
         ({"count": "-1"}, "count", "At least one roll."),
@@ -267,7 +267,7 @@ def test_fold_must_be_looked_for(send, typed):
             "splices",
             "“12,30” can be read in two ways. Write 12.30, or 12; 30 for two places.",
         ),
-        ({"price": "-1"}, "price", "Ensure this value is greater than or equal to 0."),
+        ({"price": "-1"}, "price", "Enter 0 or more."),
         ({"key": "a/b"}, "key", "This page is damaged. Open Receive again."),
     ],
 )

@@ -25,15 +25,15 @@ def test_product_added_keeps_its_figures(client, clerk, wish):
     ("changes", "field", "message"),
     [
         ({"density_liquid": "115"}, "density_liquid", "Did you mean 1.15 kg/L?"),
-        ({"density_liquid": ""}, "density_liquid", "required"),
+        ({"density_liquid": ""}, "density_liquid", "Fill this in"),
         ({"density_cured": "9"}, "density_cured", "Did you mean 0.9 kg/L or 9 lb/gal"),
         ({"pack_g": "25"}, "pack_g", "Write the unit too"),
         ({"price_per_pack": "-1"}, "price_per_pack", "below zero"),
-        ({"open_life_days": "-3"}, "open_life_days", "greater than or equal to 0"),
+        ({"open_life_days": "-3"}, "open_life_days", "Enter 0 or more"),
         ({"open_life_days": "999999999"}, "open_life_days", "More than 3650 days"),
         ({"shelf_life_days": "3651"}, "shelf_life_days", "More than 3650 days"),
         ({"name": "gelcoat"}, "name", "already a product of that name"),
-        ({"kind": "glue"}, "kind", "Select a valid choice"),
+        ({"kind": "glue"}, "kind", "“glue” is not in the list"),
     ],
 )
 def test_product_that_cannot_be_right_is_refused_beside_the_field(client, clerk, wish, changes, field, message):

@@ -58,7 +58,7 @@ def test_draw_sent_twice_is_one_draw(as_laminator, drum):
     ("amount", "message"),
     [
         ("500", "Write the unit too"),
-        ("", "This field is required"),
+        ("", "Fill this in"),
         ("lots", "not a number"),
         ("3 m", "measures no amount of resin"),
         ("0.1 g", "too little"),

@@ -64,7 +64,7 @@ def test_loss_is_written_off_with_how_it_came_about(page, can):
 
 @pytest.mark.parametrize(
     ("entry", "words"),
-    [({"amount": "21 kg", "reason": "spilled"}, "20.00 kg left"), ({"amount": "1 kg", "reason": ""}, "required")],
+    [({"amount": "21 kg", "reason": "spilled"}, "20.00 kg left"), ({"amount": "1 kg", "reason": ""}, "Fill this in")],
 )
 def test_loss_that_makes_no_sense_is_refused(page, can, entry, words):
     assert words in page.post(reverse("container-lose", args=[can.code]), entry | {"key": "l"}).content.decode()

@@ -82,8 +82,8 @@ def test_several_alike_get_a_code_each_and_the_form_sent_twice_makes_no_more(pag
         ({"net": "", "gross": "2 kg", "tare": "2 kg"}, "gross", "must weigh more than the empty one"),
         ({"net": "", "gross": "1 kg", "tare": "2 kg"}, "gross", "must weigh more than the empty one"),
         ({"gross": "20 kg", "tare": "1 kg"}, "net", "19.00 kg by weight, 25.00 kg by the label"),
-        ({"chemical": "999"}, "chemical", "Select a valid choice"),
-        ({"count": "51"}, "count", "less than or equal to 50"),
+        ({"chemical": "999"}, "chemical", "That is not in the list"),
+        ({"count": "51"}, "count", "Enter 50 or less"),
     ],
 )
 def test_receipt_that_cannot_be_right_is_refused_beside_the_field(page, wish, changes, field, message):

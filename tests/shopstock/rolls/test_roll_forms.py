@@ -162,7 +162,7 @@ def test_empty_form_is_refused_field_by_field(send, name):
         ("fault", {"end": "20.1"}, "end", "There are 20.00 m on the roll: end there at the latest."),
         ("fault", {"end": "1"}, "end", "It ends before it starts: both are measured from the free end."),
         ("fault", {"end": "x"}, "end", "“x” is not a number with a unit. Write it like 12.5 m."),
-        ("fault", {"cause": "moths"}, "cause", "Select a valid choice. moths is not one of the available choices."),
+        ("fault", {"cause": "moths"}, "cause", "“moths” is not in the list. Choose one that is."),
         ("loss", {"length": "0"}, "length", "“0” is too little. Enter at least 1 mm."),
         ("loss", {"cause": "other"}, "note", "Say in a few words why it was cut away."),
         ("loss", {"length": "20.1"}, "__all__", None),
@@ -173,7 +173,7 @@ def test_empty_form_is_refused_field_by_field(send, name):
             "length",
             "The longest cut booked from this roll is 3.00 m. Book the cut first.",
         ),
-        ("quarantine", {"reason": "   "}, "reason", "This field is required."),
+        ("quarantine", {"reason": "   "}, "reason", "Fill this in."),
     ],
 )
 def test_bad_input_is_named_beside_its_field(send, roll, name, typed, field, message):

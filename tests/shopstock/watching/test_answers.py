@@ -90,12 +90,12 @@ def test_today_leaves_out_what_was_answered_and_says_how_much(page, drum):
 @pytest.mark.parametrize(
     ("entry", "message"),
     [
-        ({"reason": ""}, "required"),
+        ({"reason": ""}, "Fill this in"),
         ({"kind": "put off"}, "Choose the day on which it shall come back"),
         ({"kind": "put off", "until": "2026-03-02"}, "Choose a day after today"),
         ({"kind": "put off", "until": "2030-01-01"}, "up to 2026-05-31"),
-        ({"kind": "put off", "until": "soon"}, "valid date"),
-        ({"kind": "hidden"}, "Select a valid choice"),
+        ({"kind": "put off", "until": "soon"}, "Enter a date"),
+        ({"kind": "hidden"}, "“hidden” is not in the list"),
     ],
 )
 def test_answer_that_makes_no_sense_is_refused(page, drum, entry, message):
