@@ -4,7 +4,6 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from math import ceil
 
 from .calc.costing import to_cents
 from .calc.whole_rolls import EXACT, Break, Material, OrderPlan, WholeRollError, cheapest_orders, lot_for_lot
@@ -12,10 +11,6 @@ from .models import Chemical, Shop, Supplier
 from .to_order import OrderLine
 
 WEEKS = 26
-
-
-class MixedCurrency(Exception):
-    """Money of two currencies cannot be added up."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +25,10 @@ class PlannedDelivery:
     def words(self) -> str:
         return ", ".join(f"{packs} × {line.item}" for line, packs in self.lines)
 
+    @property
+    def packs(self) -> int:
+        return sum(packs for _, packs in self.lines)
+
 
 @dataclass(frozen=True)
 class Buying:
@@ -39,6 +38,8 @@ class Buying:
     cost: Decimal
     plain_cost: Decimal
     plain_deliveries: int
+    plain_packs: int
+    pack_name: str
     method: str
 
     @property
@@ -48,6 +49,15 @@ class Buying:
     @property
     def saves(self) -> Decimal:
         return self.plain_cost - self.cost
+
+    @property
+    def words(self) -> str:
+        """ "One order of 3 rolls"."""
+        return _orders_words(len(self.deliveries), sum(delivery.packs for delivery in self.deliveries), self.pack_name)
+
+    @property
+    def plain_words(self) -> str:
+        return _orders_words(self.plain_deliveries, self.plain_packs, self.pack_name)
 
 
 def buying_of(supplier: Supplier, lines: Sequence[OrderLine], on: datetime.date, shop: Shop) -> Buying | None:
@@ -61,38 +71,47 @@ def buying_of(supplier: Supplier, lines: Sequence[OrderLine], on: datetime.date,
         best = cheapest_orders(materials, supplier.freight, seconds=float(shop.order_seconds))
     except WholeRollError:
         return None
-    deliveries = _deliveries(best, known, materials, on)
-    return Buying(deliveries, to_cents(best.cost), to_cents(plain.cost), plain.deliveries, best.method)
+    names = {line.pack_name for line in known}
+    return Buying(
+        _deliveries(best, known, materials, on),
+        to_cents(best.cost),
+        to_cents(plain.cost),
+        plain.deliveries,
+        sum(map(sum, plain.packs)),
+        names.pop() if len(names) == 1 else "roll or pack",
+        best.method,
+    )
+
+
+def _orders_words(orders: int, packs: int, name: str) -> str:
+    many = {"roll or pack": "rolls and packs"}.get(name, f"{name}s")
+    return f"{'one order' if orders == 1 else f'{orders} orders'} of {packs} {name if packs == 1 else many}"
 
 
 def _material(line: OrderLine, on: datetime.date, shop: Shop) -> Material:
     """One roll or pack is the unit: a job that begins a roll needs all of it."""
-    lead = _lead_weeks(line)
-    needed = [0] * max(WEEKS, lead + 1)
+    lead = min((line.lead_days or 0) // 7, WEEKS - 1)
+    needed = [0] * WEEKS
     for need in line.needs:
-        needed[_week(need.needed_on, lead, on, len(needed))] += need.packs
+        needed[_week(need.needed_on, lead, on)] += need.packs
     life = line.material.shelf_life_days if isinstance(line.material, Chemical) else None
     return Material(
         line.item,
-        tuple(map(Decimal, needed[:WEEKS])) if lead < WEEKS else tuple(map(Decimal, needed)),
+        tuple(map(Decimal, needed)),
         on_hand=Decimal(0),
         pack=Decimal(1),
-        lead_periods=min(lead, WEEKS - 1),
+        lead_periods=lead,
         prices=tuple(Break(least, price) for least, price in line.breaks) or (Break(1, line.each),),
         holding=line.each * shop.keeping_percent / 100 / 52,
-        life_periods=None if life is None else life // 7,
+        life_periods=None if life is None else max(0, life // 7 - 1),  # it may come early in a week and be used late
     )
 
 
-def _lead_weeks(line: OrderLine) -> int:
-    return min(WEEKS - 1, ceil((line.lead_days or 0) / 7))
-
-
-def _week(day: datetime.date | None, lead: int, on: datetime.date, weeks: int) -> int:
+def _week(day: datetime.date | None, lead: int, on: datetime.date) -> int:
     """The week in which it must be here; without a day, the first in which an order can be."""
     if day is None:
-        return min(lead, weeks - 1)
-    return min(max(0, (day - on).days // 7), weeks - 1)
+        return lead
+    return min(max(0, (day - on).days // 7), WEEKS - 1)
 
 
 def _deliveries(
@@ -102,8 +121,8 @@ def _deliveries(
     for week in range(len(materials[0].needed)):
         here = [(line, row[week]) for line, row in zip(lines, plan.packs, strict=True) if row[week]]
         if here:
-            comes_by = _comes_by(here, week, on)
             longest = max(line.lead_days or 0 for line, _ in here)
+            comes_by = max(_comes_by(here, week, on), on + datetime.timedelta(days=longest))
             found.append(PlannedDelivery(comes_by, comes_by - datetime.timedelta(days=longest), tuple(here)))
     return tuple(found)
 

@@ -192,4 +192,4 @@ def close_line(*, line: OrderLine, at: datetime.datetime) -> None:
 
 def price_difference(item: DeliveredItem) -> Decimal:
     """Above 0: dearer than ordered."""
-    return item.price - (item.line.price or item.price)
+    return item.price - item.line.price

@@ -120,9 +120,8 @@ def write(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _to_write(lines: Sequence[OrderLine], buying: Buying | None, on: date):
     """The lines and packs of the draft, and the soonest day they can be here."""
-    planned = list(buying.deliveries[0].lines) if buying and buying.deliveries else []
-    unplanned = [(line, line.packs) for line in lines if line.each is None]
-    wanted = planned + unplanned
+    planned = list(buying.deliveries[0].lines) if buying else []
+    wanted = planned + [(line, line.packs) for line in lines if buying is None or line.each is None]
     lead = max((line.lead_days or 0 for line, _ in wanted), default=0)
     soonest = date.fromordinal(on.toordinal() + lead)
     return wanted, soonest

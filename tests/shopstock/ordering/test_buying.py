@@ -75,3 +75,34 @@ def test_resin_is_not_bought_together_with_what_it_would_not_outlive(planned, su
     planned.needs_resin(resin, 25_000, 20, "Hull")
     planned.needs_resin(resin, 25_000, 100, "Deck")
     assert [sum(packs for _, packs in delivery.lines) for delivery in buying(supplier).deliveries] == [1, 1]
+
+
+@pytest.mark.parametrize(("days", "comes", "at_once"), [(10, 10, True), (12, 12, False), (9, 10, True)])
+def test_order_that_can_just_be_in_time_comes_on_the_day_and_not_in_the_week_after(
+    planned, supplier, days, comes, at_once
+):
+    planned.short_of(make_reinforcement(supplier=supplier, lead_time_days=10), rolls=1, needed_on=day(days))
+    (delivery,) = buying(supplier).deliveries
+    assert (delivery.comes_by, delivery.order_by <= TODAY) == (day(comes), at_once)
+
+
+@pytest.mark.parametrize("second", [49, 50])
+def test_resin_needed_on_the_day_after_it_ends_is_a_delivery_of_its_own(planned, supplier, second):
+    """Bought for day 21, good for 28 days: on day 49 it still is, on day 50 no more."""
+    resin = make_chemical(supplier=supplier, pack_g=25_000, price_per_pack=Decimal("1"), shelf_life_days=28)
+    planned.needs_resin(resin, 25_000, 21, "Hull")
+    planned.needs_resin(resin, 25_000, second, "Deck")
+    bought = [sum(packs for _, packs in delivery.lines) for delivery in buying(supplier).deliveries]
+    assert bought == ([2] if second == 49 else [1, 1])
+
+
+def test_plan_is_said_beside_each_need_by_itself(planned, supplier):
+    roving = make_reinforcement(supplier=supplier)
+    planned.short_of(roving, rolls=3, needed_on=day(30))
+    planned.uses += [
+        ClothUse(roving.pk, day(30 + 7 * n), f"Hull {n}", n + 1, new_mm=40_000, new_rolls=1) for n in range(3)
+    ]
+    found = buying(supplier)
+    assert (found.words, found.plain_words) == ("one order of 3 rolls", "3 orders of 3 rolls")
+    # three rolls at 120.00 and one freight of 40.00; one roll kept for one week and one for two, at 120 · 20 % / 52
+    assert (found.cost, found.plain_cost, found.saves) == (Decimal("401.38"), Decimal("480.00"), Decimal("78.62"))
