@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from math import sqrt
 
 from jobs.calc import blanks as calc
 from jobs.calc.outline import Corners, area_mm2, quarter_turned
@@ -227,6 +228,8 @@ def _staggered(ply: Ply, laid: _Laid, below: _Laid | None, width_mm: int) -> tup
     if below is not None and below.over == laid.over != OVER_BIAS and not _clear(laid, below):
         laid, word = _moved_clear(ply, laid, below, width_mm)
         words.append(word)
+    if below is not None and below.over == laid.over == OVER_BIAS and len(below.blanks) > 1:
+        words.append(f"seams of plies cut at 45° are not kept apart: lay them {calc.LEAST_STAGGER_MM} mm clear by hand")
     sizes = " + ".join(str(blank.across_mm) for blank in laid.blanks)
     words.insert(0, f"{len(laid.blanks)} panels of {sizes} mm, laid with a lap of {ply.overlap_mm} mm")
     if ply.count > 1:
@@ -267,7 +270,10 @@ def lap_area_mm2(ply: Ply, width_mm: int) -> int:
         laid = laid_ply(ply, cloth_of(ply.reinforcement, width_mm))
     except calc.BlankError:
         return 0
-    seam_mm = min(ply.length_mm, ply.width_mm) if laid.over == OVER_BIAS else laid.blanks[0].along_mm
+    first, shorter_mm = laid.blanks[0], min(ply.length_mm, ply.width_mm)
+    seam_mm = first.along_mm
+    if laid.over == OVER_BIAS:  # a slanted seam crosses the ply at 45°
+        seam_mm = shorter_mm if first.across_mm == first.along_mm else round(shorter_mm * sqrt(2))
     return (len(laid.blanks) - 1) * ply.overlap_mm * seam_mm
 
 

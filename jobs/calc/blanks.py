@@ -6,7 +6,7 @@ roll and ``across`` it, both whole mm.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isqrt
+from math import ceil, isqrt, sqrt
 
 from shopstock.calc.forms import TURN_ANY, TURN_NEVER, form_of, turns_allowed
 
@@ -21,6 +21,8 @@ DIRECTIONS = (ALONG_PLY, ACROSS_PLY, BIAS_PLUS, BIAS_MINUS, BIAS_BOTH, ANY_DIREC
 # Class rules for FRP ships: mats in one ply overlap at least 50 mm, overlap centres of neighbours 100 mm apart.
 DEFAULT_OVERLAP_MM = 50
 LEAST_STAGGER_MM = 100
+
+HAIR_MM = 1e-6  # less than arithmetic with roots can add to a length
 
 EQUAL_PANELS = "equal"
 FULL_PANELS = "full"
@@ -185,6 +187,7 @@ def blanks_of_ply(
 
     Direction 0 runs along the ply, 90 across it, ±45 both ways at 45°, any where it does not matter (mat). A ±45 ply
     comes straight from a ±45 fabric; from other cloth it is a bias blank: the rectangle around the ply turned by 45°.
+    One wider than the cloth is pieced, where a seam may be: of such squares end to end or of strips laid at 45°.
     Raises SeamNotAllowed and BlankError. Source: geometry. Worked: 2000 × 900 at 90 from 1270 → along 900, across 2000:
     refused without a seam, with one panels of 1270 and 780.
     """
@@ -250,35 +253,66 @@ def bias_square_mm(length_mm: int, width_mm: int) -> int:
     return side if 2 * side**2 >= half_square else side + 1
 
 
+def bias_strips_mm(
+    length_mm: int, width_mm: int, usable_width_mm: int, overlap_mm: int = DEFAULT_OVERLAP_MM
+) -> tuple[tuple[int, int], ...]:
+    """(across, along) in mm of strips of the roll laid side by side at 45° until they cover a length × width (mm) ply.
+
+    The strips stand at 45° to the ply's edges, and so do their seams. Across the strips the ply measures (L + W)/√2,
+    split like any width; each strip is as long as the ply is along the warp anywhere under it. Raises BlankError.
+    Source: geometry. Worked: 1500 × 1500 from 1270, lap 50 → (1270, 2122) and (902, 1803).
+    """
+    panels = split_into_panels(bias_square_mm(length_mm, width_mm), usable_width_mm, overlap_mm)
+    strips, start_mm = [], 0
+    for across_mm in panels:
+        along_mm = _along_warp_mm(length_mm, width_mm, start_mm * sqrt(2), (start_mm + across_mm) * sqrt(2))
+        strips.append((across_mm, max(1, ceil(along_mm - HAIR_MM))))
+        start_mm += across_mm - overlap_mm
+    return tuple(strips)
+
+
+def _along_warp_mm(length_mm: int, width_mm: int, low: float, high: float) -> float:
+    """How far a ply reaches along a warp at 45°, between the slanted lines x + y = low and x + y = high."""
+    high = min(high, length_mm + width_mm)
+    x_most = min(max(low, length_mm), high)
+    y_most = min(max(low, width_mm), high)
+    foremost = 2 * min(length_mm, x_most) - x_most
+    hindmost = y_most - 2 * min(width_mm, y_most)
+    return (foremost - hindmost) / sqrt(2)
+
+
 def _bias(
     length_mm: int, width_mm: int, direction: str, cloth: Cloth, count: int, overlap_mm: int, seams_allowed: bool
 ) -> tuple[PlyBlank, ...]:
-    pieces = _bias_pieces(length_mm, width_mm, cloth.usable_width_mm, overlap_mm, seams_allowed)
-    shorter = min(length_mm, width_mm)
+    sizes = _bias_sizes(length_mm, width_mm, cloth.usable_width_mm, overlap_mm, seams_allowed)
     note = _bias_note(direction, cloth)
-    sides = [bias_square_mm(piece, shorter) for piece in pieces]
-    of = len(sides)
+    if any(across_mm != along_mm for across_mm, along_mm in sizes):
+        note += ", strips side by side with slanted seams"
+    of = len(sizes)
     # A square turned by 90° swaps +45 and −45, so only a balanced cloth may turn.
-    return tuple(PlyBlank(side, side, count, _turns(cloth), i, of, note) for i, side in enumerate(sides, start=1))
+    return tuple(PlyBlank(*size, count, _turns(cloth), i, of, note) for i, size in enumerate(sizes, start=1))
 
 
-def _bias_pieces(
+def _bias_sizes(
     length_mm: int, width_mm: int, usable_mm: int, overlap_mm: int, seams_allowed: bool
-) -> tuple[int, ...]:
-    if bias_square_mm(length_mm, width_mm) <= usable_mm:
-        return (max(length_mm, width_mm),)
-    longest_piece = isqrt(2 * usable_mm**2) - min(length_mm, width_mm)
-    if longest_piece <= overlap_mm:
-        raise BlankError(
-            f"A ply {min(length_mm, width_mm)} mm wide cannot be cut at 45° from {usable_mm} mm of cloth: take a ±45 "
-            "fabric or a wider cloth."
-        )
+) -> tuple[tuple[int, int], ...]:
+    """Squares end to end along the ply, or strips laid across it at 45°: whichever takes less cloth."""
+    side_mm = bias_square_mm(length_mm, width_mm)
+    if side_mm <= usable_mm:
+        return ((side_mm, side_mm),)
     if not seams_allowed:
         raise SeamNotAllowed(
-            f"At 45° this ply needs {bias_square_mm(length_mm, width_mm)} mm of cloth and {usable_mm} mm are usable. "
+            f"At 45° this ply needs {side_mm} mm of cloth and {usable_mm} mm are usable. "
             "Allow a seam in this ply, or take a ±45 fabric."
         )
-    return split_into_panels(max(length_mm, width_mm), longest_piece, overlap_mm, style=EQUAL_PANELS)
+    longer_mm, shorter_mm = max(length_mm, width_mm), min(length_mm, width_mm)
+    strips = bias_strips_mm(length_mm, width_mm, usable_mm, overlap_mm)
+    longest_mm = isqrt(2 * usable_mm**2) - shorter_mm
+    if longest_mm <= overlap_mm:
+        return strips
+    pieces = split_into_panels(longer_mm, longest_mm, overlap_mm, style=EQUAL_PANELS)
+    squares = tuple((bias_square_mm(piece, shorter_mm),) * 2 for piece in pieces)
+    return min(squares, strips, key=lambda sizes: sum(across_mm * along_mm for across_mm, along_mm in sizes))
 
 
 def _bias_note(direction: str, cloth: Cloth) -> str:

@@ -88,6 +88,17 @@ def test_ply_at_45_of_plain_cloth_is_a_bias_square(owner, cloth):
     assert sizes(pieces(job, WIDTH_38_IN)) == [(920, 920, 1)]
 
 
+def test_plies_at_45_wider_than_the_cloth_are_pieced_and_their_seams_left_to_the_cutter(owner, cloth):
+    job = make_job(by=owner)
+    part = make_part(job)
+    for _ in range(2):
+        make_ply(part, cloth, direction="45", length_mm=1_500, width_mm=1_500, overlap_mm=50)
+    lay_up = pieces(job, 1_250)
+    assert sizes(lay_up) == [(1250, 2122, 1), (922, 1843, 1)] * 2
+    told = [note for _, note in lay_up.notes if "not kept apart" in note]
+    assert told == ["Hull 2: seams of plies cut at 45° are not kept apart: lay them 100 mm clear by hand"]
+
+
 def test_ply_at_45_of_a_stitched_45_fabric_comes_straight_off_the_roll(owner, db):
     fabric = make_reinforcement(form="stitched", weave="none")
     for layer, angle in zip(Layer.objects.filter(reinforcement=fabric), (45, -45), strict=True):

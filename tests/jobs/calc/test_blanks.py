@@ -12,6 +12,7 @@ from jobs.calc.blanks import (
     PlyBlank,
     SeamNotAllowed,
     bias_square_mm,
+    bias_strips_mm,
     blanks_of_ply,
     panels_needed,
     seam_centres,
@@ -108,9 +109,42 @@ def test_long_bias_ply_is_pieced_where_a_seam_may_be():
     assert sizes(blanks) == [(944, 944), (943, 943), (943, 943)]
 
 
-def test_wide_bias_ply_is_refused_whatever_the_seams():
-    with pytest.raises(BlankError, match="take a ±45 fabric"):
-        blanks_of_ply(3000, 1900, "±45", CLOTH, seams_allowed=True)
+def test_bias_ply_wider_than_the_cloth_is_laid_of_slanted_strips():
+    blanks = blanks_of_ply(1500, 1500, "±45", CLOTH, seams_allowed=True)
+    assert sizes(blanks) == [(1250, 2122), (922, 1843)]
+    assert [(blank.panel, blank.panels) for blank in blanks] == [(1, 2), (2, 2)]
+    assert "strips side by side with slanted seams" in blanks[0].note
+
+
+def test_bias_ply_wider_than_the_cloth_asks_for_a_seam():
+    with pytest.raises(SeamNotAllowed, match="At 45° this ply needs 3465 mm of cloth"):
+        blanks_of_ply(3000, 1900, "±45", CLOTH)
+
+
+@given(st.integers(50, 4000), st.integers(50, 4000), st.integers(300, 2000), st.integers(0, 100), st.data())
+def test_slanted_strips_cover_every_point_and_lap_at_every_seam(length, width, usable, overlap, data):
+    strips = bias_strips_mm(length, width, usable, overlap)
+    x, y = data.draw(st.integers(0, length)), data.draw(st.integers(0, width))
+    across, along = (x + y) / 2**0.5, (x - y) / 2**0.5
+    start = 0
+    for wide, long in strips:
+        if start <= across <= start + wide:
+            # the ply under this strip: corners of the rectangle, and where the strip's edges meet the rectangle
+            edges = [(u * 2**0.5 - v, v) for u in (start, start + wide) for v in (0, width)]
+            edges += [(v, u * 2**0.5 - v) for u in (start, start + wide) for v in (0, length)]
+            corners = [(px, py) for px in (0, length) for py in (0, width)]
+            under = [
+                (px - py) / 2**0.5
+                for px, py in edges + corners
+                if -1e-6 <= px <= length + 1e-6 and -1e-6 <= py <= width + 1e-6
+                if start - 1e-6 <= (px + py) / 2**0.5 <= start + wide + 1e-6
+            ]
+            assert min(under) - 1e-6 <= along <= max(under) + 1e-6
+            assert 0 <= long - (max(under) - min(under)) + 1e-5 < 1 + 2e-5
+            break
+        start += wide - overlap
+    else:
+        pytest.fail(f"({x}, {y}) lies under none of {strips}")
 
 
 @given(st.integers(1, 5000), st.integers(1, 5000))
