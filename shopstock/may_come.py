@@ -76,7 +76,7 @@ class MayCome:
     def reason(self, pack: str, currency: str) -> str:
         """Why so many are bought for them, in words."""
         few = f"{self.packs} {pack}{'' if self.packs == 1 else 's'}"
-        words = f"May come: {self.names}. {few} for them costs least on average"
+        words = f"May come: {self.names}. Having {few} for them costs least on average"
         if not self.in_money:
             return words
         least, none = _money(self.best.expected_cost), _money(self.choices[0].expected_cost)

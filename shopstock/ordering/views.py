@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from shopstock.buying import Buying, buying_of, currency_of
+from shopstock.buying import Buying, buying_of
 from shopstock.fields import new_form_key
 from shopstock.listing import SafeExport
 from shopstock.models import Shop, Supplier

@@ -52,7 +52,7 @@ def test_rolls_for_quoted_jobs_are_bought_with_the_reason_and_the_money_beside(p
     # 291.00 for none and 55.70 for two rolls at 6.00 and 1.00 a metre; here 1.002 for one too many
     assert line.reasons == (
         "May come: Skiff 20 (80 %), Skiff 21 (50 %), Skiff 22 (30 %). "
-        "2 rolls for them costs least on average, 55.81 EUR; none for them 291.00 EUR",
+        "Having 2 rolls for them costs least on average, 55.80 EUR; none for them 291.00 EUR",
     )
 
 
