@@ -126,6 +126,10 @@ def sheet_of(
     resin_price_per_kg: Decimal | None,
 ) -> Sheet:
     """`prices` per m² by fabric key. Raises what the calculations raise: all of them ValueError."""
+    if method == ISO and not materials.is_polyester:
+        raise PropertiesError(
+            f"{STANDARD} are for E-glass in polyester, not for {materials.resin_name}. Work it out by micromechanics."
+        )
     rows = tuple(_row(ply, materials, method, prices.get(ply.fabric.key)) for ply in plies)
     resin_kg = Decimal(sum(row.resin_gsm for row in rows)) / 1000
     return Sheet(rows, method, None if resin_price_per_kg is None else resin_kg * resin_price_per_kg)

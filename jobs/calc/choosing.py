@@ -14,7 +14,7 @@ from jobs.calc.laid_ply import LaidPly
 from jobs.calc.laminate import resin_gsm
 from jobs.calc.laminate_stiffness import LaminateStiffness, StiffPly, laminate_stiffness
 from jobs.calc.ply_stiffness import stiff_ply
-from jobs.calc.ply_strength import ISO, RULE, methods_with_a_figure, strength_per_width
+from jobs.calc.ply_strength import RULE, methods_with_a_figure, strength_method, strength_per_width
 
 ONE_WAY, TWO_WAYS, EVERY_WAY = "one", "two", "every"
 LOADS_DEG: dict[str, tuple[int, ...]] = {ONE_WAY: (0,), TWO_WAYS: (0, 90), EVERY_WAY: (0, 90, 45, -45)}
@@ -110,7 +110,8 @@ class Wish:
     """What the part asks: directions loaded (degrees) and targets, each None when it does not matter.
 
     Thickness in mm and mass in g/m² of the laminate; stretching in N/mm and bending in N·mm per width, in every loaded
-    direction; ``reference`` a lay-up whose fibre, stretching, bending and strength must be reached there.
+    direction; ``reference`` a lay-up whose fibre, stretching, bending and strength must be reached there, strength by
+    the one ``strength_method`` (see comparable_strength) or, with None, not at all.
     """
 
     directions_deg: tuple[int, ...]
@@ -119,6 +120,7 @@ class Wish:
     least_stretching: float | None = None
     least_bending: float | None = None
     reference: LayUp | None = None
+    strength_method: str | None = None
 
     def __post_init__(self):
         floors = (self.least_thickness_mm, self.least_stretching, self.least_bending)
@@ -163,15 +165,13 @@ def _short(figure: Callable[[float], float], least: float | None, wish: Wish, wh
 
 
 def _short_of_reference(lay_up: LayUp, wish: Wish) -> list[str]:
-    reference = wish.reference
-    known = lay_up.strength_methods & reference.strength_methods
-    method = next((method for method in (ISO, RULE) if method in known), None)
+    reference, method = wish.reference, wish.strength_method
     kinds: list[tuple[str, Callable[[LayUp, float], float]]] = [
         ("fibre", LayUp.fibre_in),
         ("stretching", LayUp.stretching),
         ("bending", LayUp.bending),
     ]
-    if method is not None:
+    if method in lay_up.strength_methods:
         kinds.append(("strength", lambda one, angle: one.strength(angle, method)))
     found = []
     for name, figure in kinds:
@@ -181,7 +181,21 @@ def _short_of_reference(lay_up: LayUp, wish: Wish) -> list[str]:
         ratio, angle = min(ratios, default=(1.0, 0))
         if ratio < 1 - TOLERANCE:
             found.append(f"{name} at {angle}° only {100 * ratio:.0f} % of the reference")
+    if method is not None and method not in lay_up.strength_methods:
+        found.append("its strength is not known")
     return found
+
+
+def comparable_strength(
+    candidates: Sequence[LaidPly], reference: Sequence[LaidPly], materials: Materials
+) -> str | None:
+    """The one strength method by which every candidate is held against the reference, so that none are mixed.
+
+    The standard's where it knows all of them, else the rule's where it knows the reference. Worked: E-glass in
+    polyester → ISO 12215-5:2008; with a carbon cloth among the candidates → NR546 for all.
+    """
+    for_all = strength_method([*candidates, *reference], materials)
+    return for_all or (RULE if all(RULE in methods_with_a_figure(ply, materials) for ply in reference) else None)
 
 
 def prepare(plies: Sequence[LaidPly], materials: Materials) -> LayUp:

@@ -91,8 +91,9 @@ class Materials:
         return self.fibres[key]
 
     @property
-    def has_own(self) -> bool:
-        return self.resin.own or any(fibre.own for fibre in self.fibres.values())
+    def is_polyester(self) -> bool:
+        """The resin for which the standard's default lines are drawn."""
+        return self.resin_name == RESIN_NAMES[POLYESTER]
 
 
 def default_materials(resin: str = POLYESTER) -> Materials:

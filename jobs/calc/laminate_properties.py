@@ -8,7 +8,7 @@ in N/mm².
 from dataclasses import dataclass
 
 METHOD = "ISO 12215-5:2008 annex C defaults"
-LOWEST_FRACTION = 0.20
+LOWEST_FRACTION, HIGHEST_FRACTION = 0.20, 0.75
 # No tests made, simple quality control: every figure is reduced.
 UNTESTED = 0.8
 # Share of the ultimate strength that the standard lets a panel be designed to.
@@ -36,9 +36,10 @@ class Properties:
 
 
 def _check(fraction: float) -> None:
-    if not LOWEST_FRACTION <= fraction <= 0.75:
+    if not LOWEST_FRACTION <= fraction <= HIGHEST_FRACTION:
         raise PropertiesError(
-            f"The lines of {METHOD} hold for fibre mass fractions from {LOWEST_FRACTION} to 0.75, not for {fraction}."
+            f"The lines of {METHOD} hold for fibre mass fractions from {LOWEST_FRACTION} to {HIGHEST_FRACTION}, not "
+            f"for {fraction}."
         )
 
 

@@ -20,22 +20,28 @@ RULE = f"{NR546}, breaking strains"
 
 
 def strength_method(plies: Sequence[LaidPly], materials: Materials) -> str | None:
-    """The one method that has a figure for every ply of a comparison: the standard's for E-glass, else the rule's.
+    """The one method that has a figure for every ply of a comparison: the standard's for E-glass in polyester, for
+    which alone its lines are drawn, else the rule's.
 
-    None where neither has. Worked: mat and woven roving of E-glass → ISO 12215-5:2008; carbon cloth → NR546.
+    None where neither has. Worked: mat and woven roving of E-glass in polyester → ISO 12215-5:2008; in epoxy, or carbon
+    cloth → NR546.
     """
     known = [methods_with_a_figure(ply, materials) for ply in plies]
     return next((method for method in (ISO, RULE) if all(method in methods for methods in known)), None)
 
 
 def methods_with_a_figure(ply: LaidPly, materials: Materials) -> frozenset[str]:
-    """The strength methods that know a ply. Worked: mat of E-glass at 0.30 → both; at 0.15 → NR546 only."""
-    return frozenset(method for method, has in ((ISO, _iso_has(ply)), (RULE, _rule_has(ply, materials))) if has)
+    """The strength methods that know a ply.
+
+    Worked: mat of E-glass in polyester at 0.30 → both; at 0.15, or in epoxy → NR546 only.
+    """
+    known = ((ISO, _iso_has(ply, materials)), (RULE, _rule_has(ply, materials)))
+    return frozenset(method for method, has in known if has)
 
 
-def _iso_has(ply: LaidPly) -> bool:
-    low, high = laminate_properties.LOWEST_FRACTION, 0.75
-    return ply.fabric.fibre == E_GLASS and low <= ply.fraction <= high
+def _iso_has(ply: LaidPly, materials: Materials) -> bool:
+    low, high = laminate_properties.LOWEST_FRACTION, laminate_properties.HIGHEST_FRACTION
+    return materials.is_polyester and ply.fabric.fibre == E_GLASS and low <= ply.fraction <= high
 
 
 def _rule_has(ply: LaidPly, materials: Materials) -> bool:

@@ -31,6 +31,15 @@ CLASS_WORDS = {
     CLASS_B: "does the work with plies added: ask the designer",
     CLASS_C: "not equivalent: ask the designer",
 }
+# How a class is found, for those who read it. That B asks the designer too, and that lighter plies of the same fabric
+# add none, is a reading of ours: an added ply moves the others, adds an interface and takes its place in the mould.
+CLASS_RULES = {
+    CLASS_A: "every share of fibre, stiffness and strength holds, and so do thickness and mass, with no ply more than "
+    "specified. Light plies of the same fabric that come to the weight of a heavy one add none",
+    CLASS_B: "the same, with plies added. The designer is asked, since an added ply is one more interface and moves "
+    "the others",
+    CLASS_C: "any share is short in any direction, the laminate is too thick or too heavy, or a strength is not known",
+}
 NEEDS_DESIGNER = (CLASS_B, CLASS_C)
 
 

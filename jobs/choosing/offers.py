@@ -1,10 +1,10 @@
 """Turn what a part asks into lay-ups offered: each with its reasons, what it fails on, and what of it lies free."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.calc.choosing import LEAST_DRAPE, LOADS_DEG, Answer, Wish, answers, prepare
+from jobs.calc.choosing import LEAST_DRAPE, LOADS_DEG, Answer, Wish, answers, comparable_strength, prepare
 from jobs.calc.constituents import Materials, NoProperties
 from jobs.calc.laid_ply import LaidPly
 from jobs.laid_plies import laid_as, laid_plies_of, materials_for
@@ -57,6 +57,7 @@ class Found:
     offers: tuple[Offer, ...]
     tried: int
     left_out: tuple[tuple[Reinforcement, str], ...]
+    strength_method: str | None = None
 
     @property
     def fitting(self) -> int:
@@ -66,8 +67,8 @@ class Found:
 def find_offers(asked: Mapping, units: str) -> Found:
     """Raises what a reference lay-up can be refused for (REFUSALS)."""
     materials = materials_for(asked["resin"])
-    wish = _wish(asked, materials)
     laid, left_out = _laid(asked, materials)
+    wish = _wish(asked, materials, [ply for _, ply in laid])
     free = free_lengths_mm()
     fabrics = {ply.fabric.key: fabric for fabric, ply in laid}
     offers = [
@@ -76,18 +77,19 @@ def find_offers(asked: Mapping, units: str) -> Found:
         for answer in _answers([(f, ply) for f, ply in laid if f.fibre == fibre], asked, materials, wish)
     ]
     offers.sort(key=lambda offer: offer.order)
-    return Found(tuple(offers[:MOST_SHOWN]), len(offers), tuple(left_out))
+    return Found(tuple(offers[:MOST_SHOWN]), len(offers), tuple(left_out), wish.strength_method)
 
 
-def _wish(asked: Mapping, materials: Materials) -> Wish:
-    reference = asked["reference"]
+def _wish(asked: Mapping, materials: Materials, candidates: Sequence[LaidPly]) -> Wish:
+    reference = [] if asked["reference"] is None else _reference(asked["reference"])
     return Wish(
         directions_deg=LOADS_DEG[asked["load"]],
         least_thickness_mm=asked["thickness"],
         most_mass_gsm=None if asked["mass"] is None else asked["mass"] * 1000,
         least_stretching=asked["stretching"],
         least_bending=asked["bending"],
-        reference=None if reference is None else prepare(_reference(reference), materials),
+        reference=prepare(reference, materials) if reference else None,
+        strength_method=comparable_strength(candidates, reference, materials) if reference else None,
     )
 
 

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from jobs.calc.stand_in import CLASS_WORDS, compare
+from jobs.calc.stand_in import CLASS_RULES, CLASS_WORDS, compare
 from jobs.cloth_taken import bias_choices
 from jobs.designers import StandInRefused, name_designer
 from jobs.laid_plies import laid_as, materials_for, resin_kind, sources_of
@@ -44,7 +44,7 @@ def _rules(request: HttpRequest) -> RuleForm:
 def stand_ins(request: HttpRequest, part_pk: int) -> HttpResponse:
     """What on the racks could stand in for a ply or a whole lay-up, compared direction by direction."""
     target, form, shop = _target_or_404(request, part_pk), _rules(request), Shop.current()
-    context = target_context(target) | {"form": form, "classes": CLASS_WORDS}
+    context = target_context(target) | {"form": form}
     if form.is_valid():
         rules = {name: value / 100 for name, value in form.cleaned_data.items()}
         try:
@@ -72,6 +72,8 @@ def target_context(target: Target) -> dict:
         "part": target.part,
         "specified_words": in_words(target.specified),
         "resin_known": target.job.resin is not None,
+        "classes": CLASS_WORDS,
+        "class_rules": CLASS_RULES,
     }
 
 
@@ -111,7 +113,7 @@ def choose(request: HttpRequest, part_pk: int) -> HttpResponse:
         done = _chosen(request, target, plies, limits, form)
         if done is not None:
             return done
-    context = target_context(target) | {"form": form, "words": in_words(plies), "classes": CLASS_WORDS}
+    context = target_context(target) | {"form": form, "words": in_words(plies)}
     try:
         context |= _figures(target, plies, limits) | overlay(target, plies)
     except REFUSALS as error:
@@ -167,6 +169,7 @@ def _record(request: HttpRequest, pk: int, form: DesignerForm) -> HttpResponse:
         "ratios": ratio_table(found.ratios, found.other_ratios, found.tolerance),
         "tolerance_percent": 100 * found.tolerance,
         "limit_percent": 100 * found.limit,
+        "class_rules": CLASS_RULES,
     }
     return render(request, "standing_in/stand_in.html", context)
 
