@@ -8,6 +8,7 @@ from .models import Shop
 from .watch_doubt import doubtful_lengths, thawed_prepreg
 from .watch_items import KINDS, Severity, WatchItem
 from .watch_measure import old_offcuts, worth_measuring
+from .watch_orders import late_orders
 from .watch_places import full_cabinets, wrong_climate, wrong_places
 from .watch_resins import ageing_resin
 from .watch_rolls import below_minimum, folded_rolls, long_quarantine, short_ends, to_be_measured
@@ -30,6 +31,7 @@ def watch_list(on: datetime.date, at: datetime.datetime | None = None) -> list[W
         *worth_measuring(shop),
         *folded_rolls(on, shop),
         *long_quarantine(on, shop),
+        *late_orders(on),
         *below_minimum(shop),
         *short_ends(shop),
         *old_offcuts(on, shop),

@@ -19,6 +19,7 @@ KINDS = {
     "measure_next": "Worth measuring next",
     "folded": "Folded or creased cloth",
     "quarantine": "Quarantined too long",
+    "late_order": "Orders that are late",
     "low_stock": "Below the minimum kept",
     "short_end": "Ends too short for any planned piece",
     "old_offcut": "Offcuts kept long enough",
