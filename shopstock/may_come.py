@@ -132,8 +132,11 @@ def cost_of_cloth(kind: Reinforcement, shop: Shop) -> Wrong:
 def cost_of_resin(product: Chemical, shop: Shop) -> Wrong:
     """As for cloth; what dies within a year is lost in full when it is too much."""
     price = product.price_per_pack and product.pack_g and product.price_per_pack / product.pack_g
-    dies = product.shelf_life_days is not None and product.shelf_life_days < YEAR_DAYS
-    return _wrong(price, Decimal(100) if dies else shop.keeping_percent, shop)
+    return _wrong(price, Decimal(100) if dies_within_a_year(product) else shop.keeping_percent, shop)
+
+
+def dies_within_a_year(product: Chemical) -> bool:
+    return product.shelf_life_days is not None and product.shelf_life_days < YEAR_DAYS
 
 
 def _wrong(price: Decimal | None, over_percent: Decimal, shop: Shop) -> Wrong:

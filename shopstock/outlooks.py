@@ -100,7 +100,7 @@ def cloth_outlook(kind: Reinforcement, on: datetime.date) -> MaterialOutlook:
         booked=there.booked,
         on=on,
         until=_until(events, on),
-        unplanned_a_day=unplanned.mm_a_day,
+        unplanned_a_day=unplanned.a_day,
     )
     return MaterialOutlook(kind, found, failing, there.sure, there.booked, there.too_small, unplanned)
 
@@ -171,8 +171,9 @@ def resin_outlook(product: Chemical, on: datetime.date) -> MaterialOutlook:
             words = f"{need.job} may come, {need.chance_percent} %: {mass}"
             events.append(Event(max(need.needed_on, on), MAY_COME, need.mass_g, words))
     sure = sum(item.mass_g for item in stock if item.received_on <= on <= item.expires_on)
-    found = outlook(events, sure=sure, booked=sure, on=on, until=_until(events, on))
-    return MaterialOutlook(product, found, failing_resin(on).get(product.pk), sure, sure)
+    unplanned = unplanned_use(product, on)
+    found = outlook(events, sure=sure, booked=sure, on=on, until=_until(events, on), unplanned_a_day=unplanned.a_day)
+    return MaterialOutlook(product, found, failing_resin(on).get(product.pk), sure, sure, unplanned=unplanned)
 
 
 def _issued(plan, shop: Shop) -> Iterable[Event]:

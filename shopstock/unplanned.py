@@ -1,57 +1,90 @@
 """What is used beside planned work, repairs above all: read from the ledger, and forecast where there is a history."""
 
 import datetime
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Min
+from django.utils import timezone
 
+from . import uses
 from .calc.intermittent import LEAST_USES, ForecastError, pattern_of, teunter_syntetos_babai
 from .calc.outlook import weekly
-from .models import Movement, Reinforcement
+from .models import Chemical, ContainerMovement, Movement, Reinforcement, Shop
 
-WEEKS = 52  # as far back as a forecast looks
 LEAST_WEEKS = 8  # less is no history
 
 
 @dataclass(frozen=True)
 class Unplanned:
-    """Use beside planned work. `mm_a_week` is None where the ledger holds too little to say."""
+    """Use beside planned work, in mm or g. `a_week` is None where the ledger holds too little to say."""
 
-    mm_a_week: float | None
+    a_week: float | None
     words: str
 
     @property
-    def mm_a_day(self) -> float:
-        return 0.0 if self.mm_a_week is None else self.mm_a_week / 7
+    def a_day(self) -> float:
+        return 0.0 if self.a_week is None else self.a_week / 7
 
 
-def unplanned_use(kind: Reinforcement, on: datetime.date) -> Unplanned:
-    """Cuts that belonged to no plan, week by week, less those taken back; the jobs in hand are not in it."""
-    weeks = weekly_use(kind, on)
-    uses = sum(1 for week in weeks if week)
-    if len(weeks) < LEAST_WEEKS or uses < LEAST_USES:
-        return Unplanned(None, f"No forecast of repairs: {_behind(uses, len(weeks))} is too little to say.")
+def unplanned_use(material: Reinforcement | Chemical, on: datetime.date) -> Unplanned:
+    """What left the shelf for no plan and no pot, week by week, less cuts taken back; jobs in hand are not in it."""
+    shop = Shop.current()
+    if isinstance(material, Reinforcement):
+        return forecast(weekly_cuts([material.pk], on, shop)[material.pk], shop, "unplanned cuts")
+    return forecast(weekly_draws(material, on, shop), shop, "draws outside any pot")
+
+
+def forecast(weeks: Sequence[int], shop: Shop, what: str) -> Unplanned:
+    """The use of the coming weeks from the use of those gone by; none from a history too short to say."""
+    used = sum(1 for week in weeks if week)
+    behind = f"{used} week{'' if used == 1 else 's'} with {what} in {len(weeks)}"
+    if len(weeks) < LEAST_WEEKS or used < LEAST_USES:
+        return Unplanned(None, f"No forecast of repairs: {behind} is too little to say.")
+    share = shop.forecast_smoothing_percent / 100
     try:
-        found, pattern = teunter_syntetos_babai(weeks), pattern_of(weeks)
+        found, pattern = teunter_syntetos_babai(weeks, share, share), pattern_of(weeks)
     except ForecastError as error:
         return Unplanned(None, str(error))
-    words = f"{found.method} forecast from {_behind(uses, len(weeks))} ({pattern.word} use)"
-    return Unplanned(found.per_period, words)
+    return Unplanned(found.per_period, f"{found.method} forecast from {behind} ({pattern.word} use)")
 
 
-def _behind(uses: int, weeks: int) -> str:
-    return f"{uses} week{'' if uses == 1 else 's'} with unplanned cuts in {weeks}"
+def weekly_cuts(kinds: Collection[int], on: datetime.date, shop: Shop) -> dict[int, list[int]]:
+    """For each reinforcement in mm, whole weeks up to yesterday, from its first line on, as far back as is looked."""
+    lines = Movement.objects.filter(roll__reinforcement__in=kinds).order_by()
+    begun = dict(lines.values_list("roll__reinforcement").annotate(Min("happened_at")))
+    cuts = lines.filter(
+        kind=Movement.Kind.CUT,
+        set_aside__isnull=True,
+        corrected_by__isnull=True,
+        happened_at__gte=_start(on, shop.forecast_weeks),
+    )
+    taken: dict[int, list[tuple[datetime.date, int]]] = {}
+    for kind, at, delta_mm in cuts.values_list("roll__reinforcement", "happened_at", "delta_mm"):
+        taken.setdefault(kind, []).append((timezone.localdate(at), -delta_mm))
+    return {kind: _weeks(taken.get(kind, []), begun.get(kind), on, shop) for kind in kinds}
 
 
-def weekly_use(kind: Reinforcement, on: datetime.date) -> list[int]:
-    """In mm, whole weeks up to yesterday, from the first line of this reinforcement on but at most a year."""
-    lines = Movement.objects.filter(roll__reinforcement=kind)
+def weekly_draws(product: Chemical, on: datetime.date, shop: Shop) -> list[int]:
+    """The same for a product in g; what was drawn for a pot belongs to its job."""
+    lines = ContainerMovement.objects.filter(container__chemical=product).order_by()
     begun = lines.aggregate(first=Min("happened_at"))["first"]
+    draws = lines.filter(kind=ContainerMovement.Kind.DRAW, happened_at__gte=_start(on, shop.forecast_weeks))
+    rows = list(draws.values_list("pk", "happened_at", "delta_g"))
+    for_jobs = uses.uses_of_draws([pk for pk, _, _ in rows])
+    taken = [(timezone.localdate(at), -delta_g) for pk, at, delta_g in rows if pk not in for_jobs]
+    return _weeks(taken, begun, on, shop)
+
+
+def _start(on: datetime.date, weeks: int) -> datetime.datetime:
+    return timezone.make_aware(datetime.datetime.combine(on - datetime.timedelta(days=7 * weeks), datetime.time()))
+
+
+def _weeks(
+    taken: Sequence[tuple[datetime.date, int]], begun: datetime.datetime | None, on: datetime.date, shop: Shop
+) -> list[int]:
     if begun is None:
         return []
-    weeks = min(WEEKS, (on - begun.date()).days // 7)
+    weeks = min(shop.forecast_weeks, (on - timezone.localdate(begun)).days // 7)
     first = on - datetime.timedelta(days=7 * weeks)
-    cuts = lines.filter(kind=Movement.Kind.CUT, set_aside__isnull=True, corrected_by__isnull=True)
-    rows = cuts.filter(happened_at__date__gte=first).values_list("happened_at", "delta_mm")
-    last = on - datetime.timedelta(days=1)
-    return weekly([(at.date(), -delta_mm) for at, delta_mm in rows], first=first, last=last)
+    return weekly(taken, first=first, last=on - datetime.timedelta(days=1))

@@ -4,6 +4,7 @@ from decimal import Decimal
 from django import forms
 
 from shopstock.fields import LengthField
+from shopstock.may_come import Wrong
 
 
 class CostsForm(forms.Form):
@@ -12,19 +13,18 @@ class CostsForm(forms.Form):
     short = forms.DecimalField(label="A metre short costs", min_value=0, max_digits=8, decimal_places=2)
     over = forms.DecimalField(label="A metre too many costs", min_value=0, max_digits=8, decimal_places=2)
 
-    def __init__(self, *args, currency: str, price_per_m: Decimal | None, keeping_percent: Decimal, **kwargs):
-        self.price_per_m = price_per_m
-        initial = {}
-        if price_per_m is not None:
-            initial = {
-                "short": price_per_m.quantize(Decimal("0.01")),
-                "over": (price_per_m * keeping_percent / 100).quantize(Decimal("0.01")),
-            }
+    def __init__(self, *args, currency: str, wrong: Wrong, **kwargs):
+        a_metre = {"short": wrong.under * 1000, "over": wrong.over * 1000} if wrong.in_money else {}
+        initial = {name: cost.quantize(Decimal("0.01")) for name, cost in a_metre.items()}
         super().__init__(*args, initial=initial, **kwargs)
         self.fields["short"].label += f" ({currency})"
         self.fields["short"].help_text = "Such as its price once more, for express."
         self.fields["over"].label += f" ({currency})"
         self.fields["over"].help_text = "Such as keeping it for a year."
+
+    def wrong(self) -> Wrong:
+        """For a millimetre, as everything is counted in it."""
+        return Wrong(self.cleaned_data["short"] / 1000, self.cleaned_data["over"] / 1000)
 
 
 class WidthForm(forms.Form):

@@ -6,14 +6,14 @@ from django.utils import timezone
 
 from shopstock import demand
 from shopstock.demand import SizeAsSold
+from shopstock.may_come import cost_of_cloth, dies_within_a_year
 from shopstock.models import Chemical, Reinforcement, Shop
 from shopstock.outlooks import cloth_outlook, failing_cloth, failing_resin, resin_outlook
 from shopstock.roles import allow
 from shopstock.stock_value import stock_value, totals
-from shopstock.to_order import with_free_length
+from shopstock.to_order import cloth_may_come, currency_of, resin_may_come, with_free_length
 
 from .forms import CostsForm, DayForm, WidthForm
-from .quotes import may_come
 
 
 @allow("look")
@@ -38,22 +38,20 @@ def outlook(request: HttpRequest) -> HttpResponse:
 def cloth(request: HttpRequest, pk: int) -> HttpResponse:
     kind = get_object_or_404(Reinforcement.objects.select_related("supplier"), pk=pk)
     shop, on = Shop.current(), timezone.localdate()
-    price_per_m = None
-    if kind.price_per_roll is not None:
-        price_per_m = kind.price_per_roll * 1000 / kind.roll_length_mm
-    form = CostsForm(
-        request.GET if "short" in request.GET else None,
-        currency=shop.currency,
-        price_per_m=price_per_m,
-        keeping_percent=shop.keeping_percent,
-    )
-    costs = form.cleaned_data if form.is_bound and form.is_valid() else form.initial if not form.is_bound else {}
+    wrong, currency = cost_of_cloth(kind, shop), currency_of(kind.supplier, shop)
+    form = CostsForm(request.GET if "short" in request.GET else None, currency=currency, wrong=wrong)
+    if form.is_bound:
+        wrong = form.wrong() if form.is_valid() else None
     context = {
         "kind": kind,
         "found": cloth_outlook(kind, on),
         "on": on,
-        "may_come": may_come(kind, demand.cloth_uses(on), costs.get("short"), costs.get("over")),
+        "may_come": cloth_may_come(kind, on, wrong),
         "form": form,
+        "currency": currency,
+        "size": kind.roll_length_mm,
+        "pack": "roll",
+        "over_words": f"{shop.keeping_percent.normalize():f} % of it for a year",
     }
     return render(request, "outlook/cloth.html", context)
 
@@ -61,8 +59,19 @@ def cloth(request: HttpRequest, pk: int) -> HttpResponse:
 @allow("look")
 def resin(request: HttpRequest, pk: int) -> HttpResponse:
     product = get_object_or_404(Chemical.objects.select_related("supplier"), pk=pk)
-    on = timezone.localdate()
-    return render(request, "outlook/resin.html", {"product": product, "found": resin_outlook(product, on), "on": on})
+    shop, on = Shop.current(), timezone.localdate()
+    keeping = f"{shop.keeping_percent.normalize():f} % of it for a year"
+    context = {
+        "product": product,
+        "found": resin_outlook(product, on),
+        "on": on,
+        "may_come": resin_may_come(product, on),
+        "currency": currency_of(product.supplier, shop),
+        "size": product.pack_g,
+        "pack": "pack",
+        "over_words": "all of it, as it dies within a year" if dies_within_a_year(product) else keeping,
+    }
+    return render(request, "outlook/resin.html", context)
 
 
 @allow("order")
