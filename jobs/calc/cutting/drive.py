@@ -25,6 +25,8 @@ def drive(search: Search, clock: Clock, better: Callable[[], bool], link: Link |
                 return
         if done >= 2:
             return
+        if search.tuck() and better():
+            return
         if link and _meet(search, clock, link) and better():
             return
         if share < 1 and covers and search.recombine(**clock.solver_limits(COVER_SHARE)) and better():

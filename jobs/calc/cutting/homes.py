@@ -1,9 +1,10 @@
-"""Which lot each same-lot group is cut from: tried out with quick plans, the best kept."""
+"""Which lot each same-lot group is cut from, and how long faults are taken: tried with quick plans, the best kept."""
 
 from collections.abc import Callable
 from itertools import product
 
 from jobs.calc.cutting.first_fit import first_fit
+from jobs.calc.cutting.lengthened import with_longer_faults
 from jobs.calc.cutting.levels import Task, lot_of, make_task
 from jobs.calc.cutting.problem import Problem
 from jobs.calc.cutting.worth import worth
@@ -13,8 +14,17 @@ MOST_TRIALS = 64
 Score = Callable[[Task], tuple]
 
 
-def task_with_homes(problem: Problem) -> Task:
-    """The task of a problem with a lot chosen for every same-lot group."""
+def settled_task(problem: Problem) -> Task:
+    """The task of a problem with a lot chosen for every same-lot group; where blanks are short, with longer faults."""
+    task = _with_homes(problem)
+    narrow = any(fault.across_from_mm is not None for stock in problem.stock for fault in stock.faults)
+    if not narrow or not _quick_score(task)[0]:
+        return task
+    longer = with_longer_faults(problem, lambda tried: _quick_score(make_task(tried, task.homes)))
+    return task if longer is problem else make_task(longer, task.homes)
+
+
+def _with_homes(problem: Problem) -> Task:
     choices = _choices(problem)
     if not choices:
         return make_task(problem)

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from jobs.calc.cutting.beside import tucked
 from jobs.calc.cutting.clock import Clock
 from jobs.calc.cutting.first_fit import Placement, first_fit
-from jobs.calc.cutting.homes import task_with_homes
+from jobs.calc.cutting.homes import settled_task
 from jobs.calc.cutting.layout import lay_out, without_extras
 from jobs.calc.cutting.levels import Task
 from jobs.calc.cutting.partner import start_partner
@@ -43,7 +43,7 @@ def plan_cuts(
     _check_limits(seconds, workers, work_limit)
     check_problem(problem)
     clock = Clock(seconds, work_limit, should_stop)
-    task = task_with_homes(problem)
+    task = settled_task(problem)
     report = _Report(task, clock, on_better)
     start, _ = first_fit(task, stacking=problem.stages > 2)
     report.show(start)

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from jobs.calc.cutting.beside import tucked
 from jobs.calc.cutting.bound import step_mm2
 from jobs.calc.cutting.cover import Cover
 from jobs.calc.cutting.first_fit import Placement
@@ -108,6 +109,12 @@ class Search:
         self.now, self.now_cost = self.best, self.best_cost
         found = self._covered([], self.best, seconds, nodes)
         return found is not None and self.take(found)
+
+    def tuck(self) -> bool:
+        """Lay blanks on the narrower sides of faults; returns whether the best plan got better."""
+        if not any(stretch.sides for stretch in self.task.stretches):
+            return False
+        return self.take(tucked(self.task, without_extras(self.task, self.best)))
 
     def restart(self, dives: int) -> bool:
         """Stand at the best of some dives, or at the best plan every other time; returns whether it is better."""

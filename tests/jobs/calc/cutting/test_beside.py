@@ -38,6 +38,30 @@ def test_what_stays_beside_a_streak_is_kept_as_an_offcut():
     assert (0, 1500, 600, 400) in {(o.from_mm, o.length_mm, o.x_mm, o.width_mm) for o in plan.offcuts}
 
 
+SPOT = {"from_mm": 800, "to_mm": 900, "across_from_mm": 0, "across_to_mm": 250}
+
+
+def test_a_blank_longer_than_the_fault_lies_beside_it_where_cloth_is_short():
+    plan = planned(problem([roll(length_mm=1800, faults=[SPOT])], [blank("panel", 700, 1500)]))
+    assert [(strip.length_mm, strip.blanks[0].x_mm) for strip in plan.strips] == [(1500, 250)]
+
+
+def test_a_blank_beside_a_short_fault_may_reach_to_the_free_end_or_past_it():
+    for at_mm in (0, 1700):
+        fault = SPOT | {"from_mm": at_mm, "to_mm": at_mm + 100}
+        plan = planned(problem([roll(length_mm=1800, faults=[fault])], [blank("panel", 700, 1750)]))
+        assert plan.complete
+
+
+def test_a_blank_beside_one_fault_stays_clear_of_the_next():
+    faults = [SPOT, {"from_mm": 1200, "to_mm": 1210}]
+    plan = planned(
+        problem([roll(length_mm=1800, faults=faults)], [blank("panel", 700, 1000), blank("long", 700, 1500)])
+    )
+    assert [placed.id for strip in plan.strips for placed in strip.blanks] == ["panel"]
+    assert [line.id for line in plan.unplaced] == ["long"]
+
+
 @settings(max_examples=100, deadline=None, derandomize=True)
 @given(st.lists(st.integers(1, 9), max_size=6), st.lists(st.integers(1, 15), min_size=1, max_size=3))
 def test_widths_are_shared_out_without_overfilling_a_room(widths, rooms):
