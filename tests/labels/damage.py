@@ -23,6 +23,7 @@ from labels.drawing.qr_matrix import QUIET_MODULES
 
 CAMERA_PX_PER_MM = 6.0
 MARGIN_MM = 8.0
+EDGE_PX = 20
 CLOTH = 30
 BLACK, WHITE = 0, 255
 
@@ -110,23 +111,23 @@ def photographed(picture: Image.Image, px_per_mm: float, look: Look, rng: Rng) -
 
 def _seen(table: Image.Image, scale: float, look: Look) -> Image.Image:
     """The table turned and tilted, drawn at the camera's scale."""
+    fewer = max(1, round(0.5 / scale))  # dots of a fine printer are joined first; the camera sees none of them
+    table, scale = table.reduce(fewer), scale * fewer
     width, height = table.size
-    reach = max(width, height) * scale
-    side = round(1.45 * reach)
-    turn, distance = radians(look.turn_deg), 3.0 * reach
+    turn, distance = radians(look.turn_deg), 3.0 * max(width, height) * scale
     corners = [(-width / 2, -height / 2), (width / 2, -height / 2), (width / 2, height / 2), (-width / 2, height / 2)]
     there = []
     for x, y in corners:
         a = (x * cos(turn) - y * sin(turn)) * scale
         b = (x * sin(turn) + y * cos(turn)) * scale
         away = 1 + b * sin(radians(look.tilt_deg)) / distance
-        there.append((side / 2 + a / away, side / 2 + b * cos(radians(look.tilt_deg)) / away))
+        there.append((a / away, b * cos(radians(look.tilt_deg)) / away))
+    left, top = (min(side) - EDGE_PX for side in zip(*there, strict=True))
+    size = [round(max(side) - min(side)) + 2 * EDGE_PX for side in zip(*there, strict=True)]
     here = [(x + width / 2, y + height / 2) for x, y in corners]
     smooth = table.filter(ImageFilter.BoxBlur(max(0.0, 0.35 * (1 / scale - 1))))
-    coefficients = _perspective(there, here)
-    return smooth.transform(
-        (side, side), Image.Transform.PERSPECTIVE, coefficients, Image.Resampling.BICUBIC, fillcolor=CLOTH
-    )
+    coefficients = _perspective([(a - left, b - top) for a, b in there], here)
+    return smooth.transform(size, Image.Transform.PERSPECTIVE, coefficients, Image.Resampling.BICUBIC, fillcolor=CLOTH)
 
 
 def _perspective(to: list[tuple[float, float]], came_from: list[tuple[float, float]]) -> list[float]:

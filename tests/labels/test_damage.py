@@ -6,7 +6,7 @@ from labels.calc.sheet_geometry import MEDIA
 from tests.labels.damage import DAMAGES, Printed, bent, blob, none, printed, share_read, with_one_code
 from tests.labels.examples import LONG_ADDRESS, SHORT_ADDRESS, offcut_label, roll_label
 
-BLOB_MM2, LEAST_SHARE, TRIALS = 120, 0.98, 30
+BLOB_MM2, LEAST_SHARE, TRIALS = 120, 0.98, 18
 WITH_TWO_CODES = [medium for medium in MEDIA if medium.label_w >= 60]
 
 
