@@ -32,7 +32,7 @@ def watch_list(on: datetime.date, at: datetime.datetime | None = None) -> list[W
         *folded_rolls(on, shop),
         *long_quarantine(on, shop),
         *late_orders(on),
-        *below_minimum(shop),
+        *below_minimum(on, shop),
         *short_ends(shop),
         *old_offcuts(on, shop),
     ]

@@ -9,11 +9,9 @@ from .watch_items import Severity, WatchItem
 
 def late_orders(on: datetime.date) -> Iterator[WatchItem]:
     """Orders on their way whose day has gone by, with what is still to come of them."""
-    lines = open_lines().filter(order__expected_on__lt=on)
+    lines = open_lines().filter(order__expected_on__lt=on).order_by("order__expected_on", "pk")
     by_order: dict[Order, list[OrderLine]] = defaultdict(list)
-    for line in lines.select_related("order__supplier", "reinforcement", "chemical").order_by(
-        "order__expected_on", "pk"
-    ):
+    for line in lines.select_related("order__supplier", "reinforcement", "chemical"):
         by_order[line.order].append(line)
     for order, waited_for in by_order.items():
         yield _late(order, waited_for, on)

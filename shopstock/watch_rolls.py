@@ -1,10 +1,12 @@
 import datetime
+from collections import Counter
 from collections.abc import Iterator
 
 from django.db.models import F, OuterRef, Q, Subquery
 from django.utils import timezone
 
 from . import demand
+from .arrivals import cloth_on_its_way
 from .calc.forms import CHOPPED_STRAND_MAT
 from .calc.free_stretch import longest_free_stretch
 from .calc.order_lines import whole
@@ -106,22 +108,29 @@ def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
             )
 
 
-def below_minimum(shop: Shop) -> Iterator[WatchItem]:
+def below_minimum(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
     """Cloth in use of which less is free, on full rolls, than the shop keeps."""
     kinds = with_free_length(Reinforcement.objects.filter(active=True, minimum_mm__gt=0))
+    coming = Counter()
+    for rolls in cloth_on_its_way(on):
+        coming[rolls.reinforcement_id] += rolls.count * rolls.length_mm
     for kind in kinds.filter(free_mm__lt=F("minimum_mm")):
-        rolls = whole(kind.minimum_mm - kind.free_mm, kind.roll_length_mm)
-        roll_length = format_length(kind.roll_length_mm, shop.units)
-        yield WatchItem(
-            kind="low_stock",
-            severity=Severity.SOON if kind.free_mm else Severity.URGENT,
-            what=kind.name,
-            cause=f"{format_length(kind.free_mm, shop.units)} free on full rolls; "
-            f"the minimum is {format_length(kind.minimum_mm, shop.units)}.",
-            to_do=f"Order at least {rolls} roll{'' if rolls == 1 else 's'} of {roll_length}.",
-            page="reinforcement",
-            page_arg=kind.pk,
-        )
+        yield _below_minimum(kind, coming[kind.pk], shop)
+
+
+def _below_minimum(kind: Reinforcement, coming_mm: int, shop: Shop) -> WatchItem:
+    free, kept, one = (format_length(mm, shop.units) for mm in (kind.free_mm, kind.minimum_mm, kind.roll_length_mm))
+    rolls = whole(max(0, kind.minimum_mm - kind.free_mm - coming_mm), kind.roll_length_mm)
+    ordered = f", {format_length(coming_mm, shop.units)} on its way" if coming_mm else ""
+    return WatchItem(
+        kind="low_stock",
+        severity=Severity.NOTE if not rolls else Severity.SOON if kind.free_mm else Severity.URGENT,
+        what=kind.name,
+        cause=f"{free} free on full rolls{ordered}; the minimum is {kept}.",
+        to_do=f"Order at least {rolls} roll{'' if rolls == 1 else 's'} of {one}." if rolls else "It is ordered: wait.",
+        page="reinforcement",
+        page_arg=kind.pk,
+    )
 
 
 def short_ends(shop: Shop) -> Iterator[WatchItem]:
