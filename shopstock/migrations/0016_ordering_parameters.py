@@ -19,8 +19,8 @@ class Migration(migrations.Migration):
                 default=10,
                 help_text="10 % is usual; more follows faster and jumps more.",
                 validators=[
-                    django.core.validators.MinValueValidator(1, "Enter a number from 1 to 50 %."),
-                    django.core.validators.MaxValueValidator(50, "Enter a number from 1 to 50 %."),
+                    django.core.validators.MinValueValidator(1, "Enter a number from 1 to 50 %%."),
+                    django.core.validators.MaxValueValidator(50, "Enter a number from 1 to 50 %%."),
                 ],
                 verbose_name="forecast of repairs follows the newest week by (%)",
             ),
@@ -59,8 +59,8 @@ class Migration(migrations.Migration):
                 default=100,
                 help_text="Express freight, a job that waits. It decides how many rolls to have for jobs that may come.",
                 validators=[
-                    django.core.validators.MinValueValidator(1, "Enter a number from 1 to 1000 %."),
-                    django.core.validators.MaxValueValidator(1000, "Enter a number from 1 to 1000 %."),
+                    django.core.validators.MinValueValidator(1, "Enter a number from 1 to 1000 %%."),
+                    django.core.validators.MaxValueValidator(1000, "Enter a number from 1 to 1000 %%."),
                 ],
                 verbose_name="being short costs, of the price of what is short (%)",
             ),
@@ -74,8 +74,8 @@ class Migration(migrations.Migration):
                 help_text="Money tied up, space and spoilage. 20 % is a rule of thumb; yours is better.",
                 max_digits=4,
                 validators=[
-                    django.core.validators.MinValueValidator(Decimal("0"), "Enter a number from 0 to 100 %."),
-                    django.core.validators.MaxValueValidator(Decimal("100"), "Enter a number from 0 to 100 %."),
+                    django.core.validators.MinValueValidator(Decimal("0"), "Enter a number from 0 to 100 %%."),
+                    django.core.validators.MaxValueValidator(Decimal("100"), "Enter a number from 0 to 100 %%."),
                 ],
                 verbose_name="keeping stock costs, of its price a year (%)",
             ),

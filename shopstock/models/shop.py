@@ -7,7 +7,7 @@ from django.db import models
 def between(least: str | int, most: str | int, unit: str) -> list:
     """Limits that say what to enter; numbers in the unit named."""
     kind = Decimal if isinstance(least, str) else int
-    words = f"Enter a number from {least} to {most} {unit}."
+    words = f"Enter a number from {least} to {most} {unit}.".replace("%", "%%")  # Django fills in a per cent sign
     return [MinValueValidator(kind(least), words), MaxValueValidator(kind(most), words)]
 
 
