@@ -7,11 +7,10 @@ from collections.abc import Iterator, Sequence
 from django.db.models import Q
 from django.utils import timezone
 
-from .calc import neighbours
 from .calc.climate import Reading, outside
-from .calc.neighbours import PREPREG, Breach, flammables, is_flammable
+from .calc.neighbours import PREPREG, Breach
 from .climate_reads import band_of, band_of_place, readings_of_a_week
-from .ledger.standing import all_breaches
+from .ledger.standing import all_breaches, is_flammable, over_limit, sentences
 from .models import Container, Place, Roll, Shop
 from .queries import open_containers, open_rolls
 from .watch_items import Severity, WatchItem
@@ -109,7 +108,7 @@ def _wrong_place(item: Item, place: Place, found: list[Breach]) -> WatchItem:
         kind="neighbour",
         severity=Severity.URGENT if refused else Severity.SOON,
         what=f"{name}, {place}",
-        cause=" ".join(_together(found)),
+        cause=" ".join(sentences(found)),
         to_do="Move it, or what stands beside it, now." if beside else "Move it.",
         page="roll-move" if is_roll else "container-move",
         page_arg=item.code,
@@ -118,25 +117,14 @@ def _wrong_place(item: Item, place: Place, found: list[Breach]) -> WatchItem:
     )
 
 
-def _together(found: list[Breach]) -> list[str]:
-    """A sentence for each rule that is broken, with all the neighbours it is broken with."""
-    names: dict[str, list[str]] = defaultdict(list)
-    for breach in found:
-        names[breach.words] += [breach.neighbour] if breach.neighbour else []
-    return [f"{words} ({', '.join(others)})." if others else f"{words}." for words, others in names.items()]
-
-
 def full_cabinets(shop: Shop) -> Iterator[WatchItem]:
     """Flammables cabinets that hold more litres than the shop allows."""
     by_place: dict[Place, list[Container]] = defaultdict(list)
     for container in open_containers().filter(Q(place__kind=Place.Kind.CABINET) | Q(place__flammable_limit_l__gt=0)):
-        if is_flammable(container.chemical.kind, container.chemical.flammable_category):
+        if is_flammable(container):
             by_place[container.place].append(container)
     for place, containers in by_place.items():
-        liquids = [(c.mass_g, float(c.chemical.density_liquid), c.chemical.flammable_category or 3) for c in containers]
-        total = flammables(liquids)
-        limit = float(place.flammable_limit_l or shop.flammable_limit_l)
-        over = _over(total, limit, float(shop.flammable_limit_cat_4_l))
+        over = over_limit(place, containers, shop)
         if over:
             yield WatchItem(
                 kind="cabinet",
@@ -148,11 +136,3 @@ def full_cabinets(shop: Shop) -> Iterator[WatchItem]:
                 page_arg=place.pk,
                 mass_g=sum(container.mass_g for container in containers),
             )
-
-
-def _over(total: neighbours.Flammables, limit_l: float, limit_cat_4_l: float) -> str:
-    if total.cat_1_to_3_l > limit_l:
-        return f"{total.cat_1_to_3_l:.1f} L of category 1 to 3; at most {limit_l:g} L"
-    if total.cat_4_l > limit_cat_4_l:
-        return f"{total.cat_4_l:.1f} L of category 4; at most {limit_cat_4_l:g} L"
-    return ""

@@ -3,30 +3,37 @@ from django import forms
 from labels.calc.qr_payload import NotALabelError, scan
 from shopstock.calc.stock_code import WrongCodeError
 from shopstock.fields import KeyedForm
-from shopstock.models import Place, Roll
+from shopstock.models import Container, Place, Roll
+from shopstock.standing_fields import PlaceAsked
 
 SCANNER = {"autocomplete": "off", "autocapitalize": "characters", "autofocus": True}
+Item = Roll | Container
 
 
 class WhichForm(forms.Form):
-    """The roll in the hand."""
+    """The roll or container in the hand."""
 
-    roll = forms.CharField(
-        label="Scan or type the code of the roll", max_length=200, widget=forms.TextInput(attrs=SCANNER)
+    item = forms.CharField(
+        label="Scan or type the code of the roll or container", max_length=200, widget=forms.TextInput(attrs=SCANNER)
     )
 
-    def clean_roll(self) -> Roll:
-        return find_roll(self.cleaned_data["roll"])
+    def clean_item(self) -> Item:
+        return find_item(self.cleaned_data["item"])
 
 
-def find_roll(text: str) -> Roll:
+def find_item(text: str) -> Item:
     code = _code(text)
-    found = Roll.objects.select_related("reinforcement", "place").filter(code=code).first()
+    found = _item(code)
     if found is None:
         if Place.objects.filter(code=code).exists():
-            raise forms.ValidationError("That is the label of a place. Scan the roll first, then where you put it.")
-        raise forms.ValidationError(f"No roll here has the code {code}. Scan the label of a roll.")
+            raise forms.ValidationError("That is the label of a place. Scan the thing first, then where you put it.")
+        raise forms.ValidationError(f"No roll and no container here has the code {code}. Scan its label.")
     return found
+
+
+def _item(code: str) -> Item | None:
+    roll = Roll.objects.select_related("reinforcement", "place").filter(code=code).first()
+    return roll or Container.objects.select_related("chemical", "place").filter(code=code).first()
 
 
 def _code(text: str) -> str:
@@ -36,10 +43,12 @@ def _code(text: str) -> str:
         raise forms.ValidationError(str(error)) from None
 
 
-class WhereForm(KeyedForm):
-    """Where it is put: the place's label, its name, or one of the list."""
+class WhereForm(PlaceAsked, KeyedForm):
+    """Where it is put: the place's label, its name, or one of the list; of a roll also how it lies there."""
 
-    roll = forms.CharField(widget=forms.HiddenInput, max_length=20)
+    field_order = ["place", "knows", "lying"]
+
+    item = forms.CharField(widget=forms.HiddenInput, max_length=20)
     place = forms.CharField(
         label="Scan the place, or type its name",
         max_length=200,
@@ -47,6 +56,13 @@ class WhereForm(KeyedForm):
         widget=forms.TextInput(attrs=SCANNER | {"list": "places"}),
     )
     lying = forms.ChoiceField(label="How it lies there", choices=Roll.Lying.choices)
+
+    def __init__(self, data=None, *, carried: Item):
+        start = {"item": carried.code, "lying": getattr(carried, "lying", "")}
+        super().__init__(data, initial=start)
+        self.carried = carried
+        if isinstance(carried, Container):
+            del self.fields["lying"]
 
     def clean_place(self) -> Place:
         text = self.cleaned_data["place"]
@@ -61,6 +77,13 @@ class WhereForm(KeyedForm):
         found = Place.objects.filter(code=code).first()
         if found is not None:
             return found
-        if Roll.objects.filter(code=code).exists():
-            raise forms.ValidationError("That is the label of a roll. Scan where you put this one first.")
+        if other := _item(code):
+            kind = "roll" if isinstance(other, Roll) else "container"
+            raise forms.ValidationError(f"That is the label of a {kind}. Scan where you put this one first.")
         raise forms.ValidationError(f"No place here has the code {code}.")
+
+    def clean(self) -> dict:
+        super().clean()
+        lying = {"lying": self.cleaned_data["lying"]} if "lying" in self.cleaned_data else {}
+        self.ask_about_place(self.carried, **lying)
+        return self.cleaned_data

@@ -8,42 +8,49 @@ from shopstock import ledger
 from shopstock.models import Place, Roll
 from shopstock.roles import allow
 
-from .forms import WhereForm, WhichForm, find_roll
+from .forms import Item, WhereForm, WhichForm, find_item
 
 
 @allow("move")
 def carry(request: HttpRequest) -> HttpResponse:
-    """Scan a roll, then where it is put; then the next."""
+    """Scan a roll or container, then where it is put; then the next."""
     if request.method == "POST":
         return _put_down(request)
-    if not request.GET.get("roll"):
+    if not request.GET.get("item"):
         return render(request, "carrying/which.html", {"form": WhichForm()})
     form = WhichForm(request.GET)
     if not form.is_valid():
         return render(request, "carrying/which.html", {"form": form})
-    roll = form.cleaned_data["roll"]
-    return _ask_where(request, roll, WhereForm(initial={"roll": roll.code, "lying": roll.lying}))
+    item = form.cleaned_data["item"]
+    return _ask_where(request, item, WhereForm(carried=item))
 
 
-def _ask_where(request: HttpRequest, roll: Roll, form: WhereForm) -> HttpResponse:
-    return render(request, "carrying/where.html", {"roll": roll, "form": form, "places": Place.objects.all()})
+def _ask_where(request: HttpRequest, item: Item, form: WhereForm) -> HttpResponse:
+    context = {"item": item, "is_roll": isinstance(item, Roll), "form": form, "places": Place.objects.all()}
+    return render(request, "carrying/where.html", context)
 
 
 def _put_down(request: HttpRequest) -> HttpResponse:
-    form = WhereForm(request.POST)
     try:
-        roll = find_roll(request.POST.get("roll", ""))
+        item = find_item(request.POST.get("item", ""))
     except forms.ValidationError as error:
         messages.error(request, " ".join(error.messages))
         return redirect("carry")
+    form = WhereForm(request.POST, carried=item)
     if form.is_valid():
-        data = form.cleaned_data
-        where = {"place": data["place"], "lying": data["lying"]}
         try:
-            ledger.move_roll(roll=roll, by=request.user, at=timezone.now(), key=data["key"], **where)
+            _move(item, form.cleaned_data, by=request.user, at=timezone.now())
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, f"{roll.code} is at {data['place']} now. Scan the next roll.")
+            messages.success(request, f"{item.code} is at {form.cleaned_data['place']} now. Scan the next one.")
             return redirect("carry")
-    return _ask_where(request, roll, form)
+    return _ask_where(request, item, form)
+
+
+def _move(item: Item, data: dict, **who) -> None:
+    wish = {"place": data["place"], "note": data["note_of_place"], "key": data["key"]}
+    if isinstance(item, Roll):
+        ledger.move_roll(roll=item, lying=data["lying"], **wish, **who)
+    else:
+        ledger.move_container(container=item, **wish, **who)

@@ -183,6 +183,18 @@ class Flammables:
     cat_1_to_3_l: float
     cat_4_l: float
 
+    def over(self, limit_l: float, limit_cat_4_l: float) -> str:
+        """Which of the two limits (L) is passed, in words; empty when neither is.
+
+        Source: 29 CFR 1910.106(d)(3)(i): at most 60 gal (227.1 L) of category 1 to 3, or 120 gal (454.2 L) of category
+        4. Worked: 228 L of category 3 → "228.0 L of category 1 to 3; at most 227.1 L".
+        """
+        if self.cat_1_to_3_l > limit_l:
+            return f"{self.cat_1_to_3_l:.1f} L of category 1 to 3; at most {limit_l:g} L"
+        if self.cat_4_l > limit_cat_4_l:
+            return f"{self.cat_4_l:.1f} L of category 4; at most {limit_cat_4_l:g} L"
+        return ""
+
 
 def flammables(liquids: Iterable[tuple[float, float, int]]) -> Flammables:
     """Litres in one place from (mass g, density kg/L, flammable category 1 to 4).

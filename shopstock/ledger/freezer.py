@@ -12,6 +12,7 @@ from .errors import LedgerError, NotUsable
 from .lines import write_line
 from .locking import earlier, lock_roll
 from .once import one_transaction
+from .standing import require_may_stand
 
 
 class FreezerError(LedgerError):
@@ -38,6 +39,8 @@ def take_out_of_freezer(
         return line
     if any(spell.back is None for spell in spells_of(roll)):
         raise FreezerError(f"{roll} is out of the freezer already. Put it back when it is not being cut.")
+    if place is not None:
+        require_may_stand(roll, place)
     OutSpell.objects.create(roll=roll, out_at=at, out_by=by)
     roll.place = place or roll.place
     return write_line(roll, Movement.Kind.MOVE, 0, by=by, at=at, key=key, reason="out of the freezer")
@@ -67,6 +70,20 @@ def put_back_in_freezer(
     return write_line(
         roll, Movement.Kind.MOVE, 0, by=by, at=at, key=key, reason=f"back in the freezer after {hours:.1f} h"
     )
+
+
+def note_move(roll: Roll, place: Place, *, by: AbstractBaseUser, at: datetime.datetime) -> str:
+    """Whatever way prepreg is put somewhere, its time out runs outside a freezer and stops inside one; says which."""
+    if not roll.reinforcement.is_prepreg:
+        return ""
+    is_out = any(spell.back is None for spell in spells_of(roll))
+    if place.kind == Place.Kind.FREEZER and is_out:
+        _close(roll, at=at, by=by, temperature_c=None)
+        return "back in the freezer"
+    if place.kind != Place.Kind.FREEZER and not is_out:
+        OutSpell.objects.create(roll=roll, out_at=at, out_by=by)
+        return "out of the freezer"
+    return ""
 
 
 def _close(roll: Roll, **back) -> None:

@@ -20,7 +20,7 @@ from .checks import (
 from .doubt import CUTTING
 from .errors import LedgerError, NotEnough, StaleStock
 from .faults import FoundFault, add_fault
-from .freezer import require_fresh
+from .freezer import note_move, require_fresh
 from .lines import write_line
 from .locking import earlier, lock_roll
 from .once import one_transaction
@@ -82,6 +82,9 @@ def record_receipt(
         price=price,
         received_on=received_on or at.date(),
     )
+    if place is not None:
+        require_may_stand(roll, place)
+        note_move(roll, place, by=by, at=at)
     write_line(roll, Movement.Kind.RECEIPT, length_mm, by=by, at=at, key=key, reason=reason)
     for number, fault in enumerate(faults):
         add_fault(roll, fault, by=by, at=at, key=f"{key}:f{number}")
@@ -258,16 +261,22 @@ def move_roll(
     key: str,
     lying: str | None = None,
     note: str = "",
+    was_found_there: bool = False,
 ) -> Movement:
-    """Put it somewhere else; `note` keeps a warning that was passed over, and why."""
+    """Put it somewhere else; `note` keeps a warning that was passed over, and why.
+
+    What a round found somewhere lies there, forbidden or not: it is written, and the watch says what is wrong.
+    """
     roll = lock_roll(roll)
     line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.MOVE)
     if line is not None:
         return line
     roll.lying = lying or roll.lying
-    require_may_stand(roll, place)
+    if not was_found_there:
+        require_may_stand(roll, place)
+    spell = note_move(roll, place, by=by, at=at)
     roll.place = place
-    reason = f"to {place}; {note}" if note else f"to {place}"
+    reason = "; ".join(filter(None, (f"to {place}", spell, note)))
     return write_line(roll, Movement.Kind.MOVE, 0, by=by, at=at, key=key, reason=reason[:300])
 
 

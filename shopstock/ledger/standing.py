@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from shopstock.calc import neighbours
 from shopstock.calc.neighbours import Breach, Rule, Spot, Thing
-from shopstock.models import Chemical, Container, Place, PlaceRule, Roll
+from shopstock.models import Chemical, Container, Place, PlaceRule, Roll, Shop
 from shopstock.models.roll import STILL_OPEN
 
 from .errors import LedgerError
@@ -69,15 +69,55 @@ def breaches_at(item: Roll | Container, place: Place) -> list[Breach]:
     rolls = Roll.objects.filter(place=place, closed_on=STILL_OPEN).select_related("reinforcement")
     containers = Container.objects.filter(place=place, closed_on=STILL_OPEN).select_related("chemical")
     others = [thing_of(other) for other in (*rolls, *containers) if other.code != item.code]
-    return neighbours.breaches(thing_of(item), spot_of(place, others), rules())
+    found = neighbours.breaches(thing_of(item), spot_of(place, others), rules())
+    return [*found, *_too_much(item, place, [other for other in containers if other.code != item.code])]
+
+
+def _too_much(item: Roll | Container, place: Place, others: list[Container]) -> Iterable[Breach]:
+    if isinstance(item, Container) and is_flammable(item) and has_limit(place):
+        over = over_limit(place, [item, *others], Shop.current())
+        if over:
+            yield Breach(neighbours.WARN, f"Too much flammable liquid in one place: {over}")
+
+
+def is_flammable(container: Container) -> bool:
+    return neighbours.is_flammable(container.chemical.kind, container.chemical.flammable_category)
+
+
+def has_limit(place: Place) -> bool:
+    return place.kind == Place.Kind.CABINET or bool(place.flammable_limit_l)
+
+
+def over_limit(place: Place, containers: Iterable[Container], shop: Shop) -> str:
+    """How these containers together pass the shop's limit of flammables at a place; empty when they do not."""
+    liquids = [
+        (c.mass_g, float(c.chemical.density_liquid), c.chemical.flammable_category or 3)
+        for c in containers
+        if is_flammable(c)
+    ]
+    limit_l = float(place.flammable_limit_l or shop.flammable_limit_l)
+    return neighbours.flammables(liquids).over(limit_l, float(shop.flammable_limit_cat_4_l))
 
 
 def require_may_stand(item: Roll | Container, place: Place) -> None:
     """Refuse what a rule forbids; what a rule only warns of is for the person to decide."""
-    for breach in breaches_at(item, place):
-        if breach.is_refused:
-            beside = f" ({breach.neighbour} stands there)" if breach.neighbour else ""
-            raise MayNotStandThere(f"Not to {place}: {breach.words}{beside}. Choose another place.")
+    refused = [breach for breach in breaches_at(item, place) if breach.is_refused]
+    if refused:
+        raise MayNotStandThere(f"Not to {place}: {' '.join(sentences(refused))} Choose another place.")
+
+
+def sentences(found: Iterable[Breach]) -> list[str]:
+    """One for each rule that is broken, with all the neighbours it is broken with."""
+    names: dict[str, list[str]] = defaultdict(list)
+    for breach in found:
+        names[breach.words] += [breach.neighbour] if breach.neighbour else []
+    return [f"{words}{_stand_there(others)}." for words, others in names.items()]
+
+
+def _stand_there(others: list[str]) -> str:
+    if not others:
+        return ""
+    return f" ({', '.join(others)} stand{'s' if len(others) == 1 else ''} there)"
 
 
 def all_breaches() -> list[tuple[Roll | Container, Place, Breach]]:

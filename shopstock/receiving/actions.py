@@ -67,18 +67,24 @@ def receive_rolls(
     by: AbstractBaseUser,
     at: datetime.datetime,
     key: str,
+    standing: str = "",
     **common,
 ) -> list[Roll]:
-    """Log the rolls of one delivery, all or none; the same form sent twice is the same rolls."""
+    """Log the rolls of one delivery, all or none; the same form sent twice is the same rolls.
+
+    `standing` keeps a warning about their place that was passed over, and why.
+    """
     with transaction.atomic():
         _refuse_another_delivery(key, arrived, reinforcement)
         return [
-            _receive_one(one, findings, reinforcement=reinforcement, by=by, at=at, key=f"{key}-{number}", **common)
+            _receive_one(
+                one, findings, standing, reinforcement=reinforcement, by=by, at=at, key=f"{key}-{number}", **common
+            )
             for number, one in enumerate(arrived, start=1)
         ]
 
 
-def _receive_one(one: Arrived, findings: Findings, **common) -> Roll:
+def _receive_one(one: Arrived, findings: Findings, standing: str, **common) -> Roll:
     found = findings if one.damaged else Findings()
     return ledger.record_receipt(
         length_mm=one.length_mm,
@@ -87,7 +93,7 @@ def _receive_one(one: Arrived, findings: Findings, **common) -> Roll:
         tube_g=one.tube_g,
         faults=found.faults_on(one.length_mm),
         quarantine_reason=found.quarantine_reason(),
-        reason=findings.note,
+        reason="; ".join(filter(None, (findings.note, standing)))[:300],
         **common,
     )
 

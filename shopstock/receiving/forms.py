@@ -10,6 +10,7 @@ from shopstock.calc.roll_mass import mass_g_from_length
 from shopstock.calc.units import UnitError, format_length, format_mass, format_width
 from shopstock.fields import KeyedForm, LengthField, MassField
 from shopstock.models import Fault, Place, Reinforcement, Roll, Supplier
+from shopstock.standing_fields import PlaceAsked
 from shopstock.typed_units import bare_unit, use_bare_units
 
 from .actions import FOUND_WORDS, MOST_ROLLS, Arrived, Findings
@@ -78,7 +79,7 @@ class RollRowForm(OneRollFields):
             self.fields[name].help_text = ""
 
 
-class ReceiveForm(OneRollFields, KeyedForm):
+class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
     reinforcement = forms.ModelChoiceField(Reinforcement.objects.filter(active=True), empty_label="Choose")
     supplier = forms.ModelChoiceField(
         Supplier.objects.all(), required=False, empty_label="the one in the catalogue", label="Supplier"
@@ -165,6 +166,8 @@ class ReceiveForm(OneRollFields, KeyedForm):
         if data.get("lying") == Roll.Lying.FOLDED and data.get("folded") == "no":
             self.add_error("folded", "It lies folded, so it was folded: say yes here, or choose how it lies.")
         self._check_findings(data)
+        if reinforcement:
+            self.ask_about_place(Roll(reinforcement=reinforcement), lying=data.get("lying"))
         return data
 
     def _check_width(self, reinforcement: Reinforcement, width_mm: int) -> None:
@@ -203,7 +206,8 @@ class ReceiveForm(OneRollFields, KeyedForm):
     def common(self) -> dict:
         """What all rolls of the delivery share, as the ledger takes it."""
         data = self.cleaned_data
-        same = {name: data[name] for name in ("reinforcement", "lot", "place", "lying", "price", "received_on", "key")}
+        names = ("reinforcement", "lot", "place", "lying", "price", "received_on", "key")
+        same = {name: data[name] for name in names} | {"standing": data["note_of_place"]}
         return same | {"width_mm": data["width"], "supplier": data["supplier"] or data["reinforcement"].supplier}
 
 

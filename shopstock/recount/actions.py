@@ -83,7 +83,7 @@ def close_round(*, recount: RecountRound, gone: Sequence[Roll], by: AbstractBase
     ledger.record_corrections(corrections=corrections, by=by, at=at)
     for finding in found.elsewhere:
         key = f"round:{recount.pk}:move:{finding.roll.pk}"
-        ledger.move_roll(roll=finding.roll, place=finding.entry.place, by=by, at=at, key=key)
+        ledger.move_roll(roll=finding.roll, place=finding.entry.place, by=by, at=at, key=key, was_found_there=True)
     RecountRound.objects.filter(pk=recount.pk).update(state=State.CLOSED, closed_by=by, closed_at=at)
     return Closed(len(measured), len(found.elsewhere), len(gone))
 

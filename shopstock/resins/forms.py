@@ -8,8 +8,8 @@ from shopstock.calc.quantity import UnitError
 from shopstock.calc.resin_amount import read_amount_g
 from shopstock.calc.units import US, format_mass
 from shopstock.fields import KeyedForm, MassField
-from shopstock.ledger.standing import breaches_at
 from shopstock.models import Chemical, Container, Place, Supplier
+from shopstock.standing_fields import PlaceAsked
 
 from .fields import LabelDateField, day_field
 
@@ -38,7 +38,12 @@ def read_amount(text: str, chemical: Chemical, default_unit: str | None = None) 
     return mass_g
 
 
-class ReceiveForm(KeyedForm):
+class ReceiveForm(PlaceAsked, KeyedForm):
+    field_order = [
+        "chemical", "batch", "net", "gross", "tare", "vessel", "made_on", "label_date", "received_on", "opened_on",
+        "supplier", "place", "knows", "count",
+    ]  # fmt: skip
+
     chemical = forms.ModelChoiceField(Chemical.objects.all(), label="Product", empty_label="choose one")
     batch = forms.CharField(max_length=40, required=False, help_text="As on the label: it ties a part to its resin.")
     net = forms.CharField(
@@ -99,7 +104,15 @@ class ReceiveForm(KeyedForm):
         month = names_a_month(self.data.get("label_date", ""))
         values["label_precision"] = Container.Precision.MONTH if month else Container.Precision.DAY
         values["mass_g"] = self._mass(values)
+        if values.get("chemical"):
+            self.ask_about_place(self._all_of_them(values))
         return values
+
+    @staticmethod
+    def _all_of_them(values: dict) -> Container:
+        """As one container: together they fill a cabinet."""
+        mass_g = (values.get("mass_g") or 0) * (values.get("count") or 1)
+        return Container(chemical=values["chemical"], vessel=values.get("vessel") or "", mass_g=mass_g)
 
     def _check_dates(self, received, opened, label) -> None:
         if received and opened and opened < received:
@@ -198,39 +211,20 @@ class LossForm(AmountForm):
     reason = forms.CharField(label="How", max_length=200, help_text="Spilled, leaked, cured in the can.")
 
 
-class MoveForm(KeyedForm):
-    """A place that a rule only warns of is asked about once; one that it forbids is refused."""
-
+class MoveForm(PlaceAsked, KeyedForm):
     place = forms.ModelChoiceField(Place.objects.all(), label="Where it goes", empty_label="Choose")
-    knows = forms.CharField(label="Why it may stand there all the same", max_length=120, required=False)
+
+    field_order = ["place", "knows"]
 
     def __init__(self, *args, container: Container, **kwargs):
         super().__init__(*args, **kwargs)
         self.container = container
         self.fields["place"].initial = container.place_id
-        if not self._is_warned():
-            self.fields["knows"].widget = forms.HiddenInput()
-
-    def _is_warned(self) -> bool:
-        place = self._chosen()
-        found = [] if place is None else breaches_at(self.container, place)
-        return bool(found) and not any(breach.is_refused for breach in found)
-
-    def _chosen(self) -> Place | None:
-        number = self.data.get("place", "")
-        return Place.objects.filter(pk=number).first() if str(number).isdecimal() else None
 
     def clean(self) -> dict:
-        values = super().clean()
-        found = breaches_at(self.container, values["place"]) if values.get("place") else []
-        refused = [breach for breach in found if breach.is_refused]
-        for breach in refused or ([] if values.get("knows") else found):
-            beside = f" ({breach.neighbour} stands there)" if breach.neighbour else ""
-            how = "Choose another place." if breach.is_refused else "Choose another place, or say why it may."
-            self.add_error("place", f"{breach.words}{beside}. {how}")
-        names = "; ".join(breach.words for breach in found)
-        values["note"] = f"although {names}: {values['knows']}" if found and values.get("knows") else ""
-        return values
+        super().clean()
+        self.ask_about_place(self.container)
+        return self.cleaned_data
 
 
 class LifeTestForm(KeyedForm):

@@ -62,7 +62,8 @@ def receive(request: HttpRequest) -> HttpResponse:
         wish = {name: form.cleaned_data[name] for name in RECEIVED}
         try:
             weights = {"tare_g": form.cleaned_data["tare"], "gross_g": form.cleaned_data["gross"]}
-            made = receive_alike(**wish, **weights, by=request.user, at=at)
+            reason = form.cleaned_data["note_of_place"]
+            made = receive_alike(**wish, **weights, reason=reason, by=request.user, at=at)
         except ledger.LedgerError as error:
             form.add_error(None, str(error))
         else:
@@ -185,7 +186,7 @@ def move(request: HttpRequest, code: str) -> HttpResponse:
     found, at = _find(code), timezone.localtime()
 
     def write(values: dict) -> str:
-        wish = {name: values[name] for name in ("place", "note", "key")}
+        wish = {"place": values["place"], "note": values["note_of_place"], "key": values["key"]}
         ledger.move_container(container=found, by=request.user, at=at, **wish)
         return f"{found.code} stands at {values['place']} now."
 

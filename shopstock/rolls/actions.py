@@ -53,7 +53,8 @@ def _key_and_reason(form) -> dict[str, str]:
 
 def move(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
-    ledger.move_roll(roll=form.roll, place=data["place"], lying=data["lying"], by=by, at=at, key=data["key"])
+    wish = {name: data[name] for name in ("place", "lying", "key")}
+    ledger.move_roll(roll=form.roll, note=data["note_of_place"], by=by, at=at, **wish)
     return Done(form.roll, f"Now at {data['place']}, {Roll.Lying(data['lying']).label}.")
 
 

@@ -9,6 +9,7 @@ from shopstock.fields import KeyedForm, LengthField
 from shopstock.models import Fault, Movement, Place, Reinforcement, Roll
 from shopstock.models.roll import STILL_OPEN
 from shopstock.queries import find_rolls
+from shopstock.standing_fields import PlaceAsked
 from shopstock.typed_units import use_bare_units
 
 HALF_LINE_MM = 50
@@ -129,12 +130,19 @@ class TakeBackForm(ReasonForm):
     )
 
 
-class MoveForm(RollForm):
+class MoveForm(PlaceAsked, RollForm):
+    field_order = ["place", "lying", "knows"]
+
     place = forms.ModelChoiceField(Place.objects.all(), label="Where it goes", empty_label="Choose")
     lying = forms.ChoiceField(label="How it lies", choices=Roll.Lying.choices)
 
     def __init__(self, *args, roll: Roll, **kwargs):
         super().__init__(*args, roll=roll, initial={"place": roll.place_id, "lying": roll.lying}, **kwargs)
+
+    def clean(self) -> dict:
+        super().clean()
+        self.ask_about_place(self.roll, lying=self.cleaned_data.get("lying"))
+        return self.cleaned_data
 
 
 class LossForm(RollForm):

@@ -137,9 +137,35 @@ def test_scanned_roll_says_how_its_time_stands_and_goes_out_and_back(client, lam
     assert (spell.back_at, spell.back_by, spell.temperature_c) == (NOON, laminator, 21)
 
 
-@pytest.mark.parametrize(("typed", "words"), [("2026-02", "It came in on"), ("soon", "is no date"), ("", "Fill this in")])
+@pytest.mark.parametrize(
+    ("typed", "words"), [("2026-02", "It came in on"), ("soon", "is no date"), ("", "Fill this in")]
+)
 def test_date_that_cannot_be_is_refused(client, clerk, roll, typed, words):
     client.force_login(clerk)
     assert words in client.post(reverse("roll-use-by", args=[roll.code]), {"use_by": typed}).content.decode()
     roll.refresh_from_db()
     assert roll.use_by is None
+
+
+@pytest.fixture
+def rack(db):
+    return make_place("Rack")
+
+
+def test_prepreg_moved_to_a_rack_runs_its_time_without_being_told_to(roll, clerk, rack):
+    line = ledger.move_roll(roll=roll, place=rack, by=clerk, at=after(0), key=new_key())
+    assert (line.reason, used(roll, 30)) == ("to Rack; out of the freezer", 30)
+    ledger.move_roll(roll=roll, place=make_place("Rack 2"), by=clerk, at=after(10), key=new_key())
+    line = ledger.move_roll(roll=roll, place=make_place("Freezer"), by=clerk, at=after(30), key=new_key())
+    assert (line.reason, used(roll, 500)) == ("to Freezer; back in the freezer", 30)
+
+
+def test_prepreg_received_outside_a_freezer_runs_its_time_from_then_on(clerk, cloth, rack):
+    assert used(make_roll(by=clerk, reinforcement=cloth, place=rack), 12) == 12
+
+
+def test_prepreg_in_the_freezer_or_without_a_place_and_dry_cloth_run_no_time(clerk, cloth, roll, rack):
+    make_roll(by=clerk, reinforcement=cloth)
+    dry = make_roll(by=clerk, place=make_place("Freezer"))
+    ledger.move_roll(roll=dry, place=rack, by=clerk, at=NOON, key=new_key())
+    assert OutSpell.objects.count() == 0

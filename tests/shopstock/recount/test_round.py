@@ -171,6 +171,14 @@ def test_closing_posts_corrections_moves_and_losses_at_once(client, send, recoun
     assert line.reason == f"recount of {recount.started_at:%Y-%m-%d}, counted by carla"
 
 
+def test_roll_found_where_a_rule_forbids_it_is_booked_there_all_the_same(client, send, recount, rolls, kind):
+    type(kind).objects.filter(pk=kind.pk).update(fibre="aramid")
+    window = make_place("Window", in_daylight=True)
+    send(rolls[0], looks_right="1", place=window.pk)
+    close(client, recount)
+    assert Roll.objects.get(pk=rolls[0].pk).place == window
+
+
 def test_unticked_missing_roll_stays_as_booked(client, send, recount, rolls):
     close(client, recount)
     assert lengths(rolls) == [50_000, 40_000, 30_000]
