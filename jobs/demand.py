@@ -87,14 +87,14 @@ def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.d
 
 
 def resin_needs(on: datetime.date) -> list[ResinNeed]:
-    return _in_parts(jobs_to_do(), still_needs)
+    return in_parts(jobs_to_do(), still_needs)
 
 
 def quoted_resin(on: datetime.date) -> list[ResinNeed]:
-    return _in_parts(list(quoted_work()), lambda job, shop: resin_of_job(job, shop).needs(job))
+    return in_parts(list(quoted_work()), lambda job, shop: resin_of_job(job, shop).needs(job))
 
 
-def _in_parts(jobs: Sequence[Job], mixes_of: Callable[[Job, Shop], list]) -> list[ResinNeed]:
+def in_parts(jobs: Sequence[Job], mixes_of: Callable[[Job, Shop], list]) -> list[ResinNeed]:
     """Resin, gelcoat, hardener and catalyst, each by itself, for the mixes of these jobs."""
     shop, seconds = Shop.current(), Seconds.of_jobs(jobs)
     return [

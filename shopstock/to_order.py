@@ -92,10 +92,26 @@ class OrderLine:
         return f"{self.item}: {self.buy} ({'. '.join(self.reasons)}){until}{late}"
 
 
-def order_lines(on: datetime.date) -> list[OrderLine]:
+@dataclass(frozen=True)
+class Wanted:
+    """What jobs want of the storeroom: as it stands now, or as it would be with another job."""
+
+    shortages: Sequence[ClothShortage]
+    uses: Sequence[ClothUse]
+    resin: Sequence[ResinNeed]
+    quoted_resin: Sequence[ResinNeed]
+
+    @classmethod
+    def now(cls, on: datetime.date) -> "Wanted":
+        shortages = demand.cloth_shortages(on)
+        uses = demand.cloth_uses(on) if shortages or demand.quoted_cloth(on) else []
+        return cls(shortages, uses, demand.resin_needs(on), demand.quoted_resin(on))
+
+
+def order_lines(on: datetime.date, wanted: Wanted | None = None) -> list[OrderLine]:
     """Everything to buy, the most pressing first; below the minimum without a date counts as today."""
-    shop = Shop.current()
-    lines = [*_cloth_lines(on, shop), *_resin_lines(on, shop)]
+    shop, wanted = Shop.current(), wanted or Wanted.now(on)
+    lines = [*_cloth_lines(wanted, on, shop), *_resin_lines(wanted, on, shop)]
     return sorted(lines, key=lambda line: (_last_day(line, on), line.item))
 
 
@@ -117,7 +133,7 @@ class Coming:
     """What is ordered already, by reinforcement, and the uses that jobs make of cloth, to date what is needed."""
 
     cloth: list[Arrival]
-    uses: list[ClothUse]
+    uses: Sequence[ClothUse]
 
     def length_mm(self, pk: int) -> int:
         return sum(roll.count * roll.length_mm for roll in self.cloth if roll.reinforcement_id == pk)
@@ -130,12 +146,12 @@ class Coming:
         ]
 
 
-def _cloth_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
+def _cloth_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
     short: dict[int, list[ClothShortage]] = {}
-    for shortage in demand.cloth_shortages(on):
+    for shortage in wanted.shortages:
         short.setdefault(shortage.reinforcement_id, []).append(shortage)
-    quoted = {use.reinforcement_id for use in demand.quoted_cloth(on)}
-    coming = Coming(cloth_on_its_way(on), demand.cloth_uses(on) if short or quoted else [])
+    quoted = {use.reinforcement_id for use in wanted.uses if use.is_quoted}
+    coming = Coming(cloth_on_its_way(on), wanted.uses)
     kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"))
     for kind in kinds.filter(Q(pk__in=quoted.union(short)) | Q(active=True, minimum_mm__gt=0)):
         line = _cloth_line(kind, short.get(kind.pk, []), coming, on, shop)
@@ -189,9 +205,9 @@ def _cloth_line(
 
 def cloth_may_come(kind: Reinforcement, on: datetime.date, wrong: Wrong | None) -> MayCome:
     """Quoted jobs of one reinforcement, and what each number of rolls for them is expected to cost."""
-    uses = demand.cloth_uses(on) if demand.quoted_cloth(on) else []
-    shortages = [short for short in demand.cloth_shortages(on) if short.reinforcement_id == kind.pk]
-    return _cloth_may_come(kind, shortages, Coming(cloth_on_its_way(on), uses), wrong)
+    wanted = Wanted.now(on)
+    shortages = [short for short in wanted.shortages if short.reinforcement_id == kind.pk]
+    return _cloth_may_come(kind, shortages, Coming(cloth_on_its_way(on), wanted.uses), wrong)
 
 
 def _cloth_may_come(
@@ -263,19 +279,24 @@ def order_by_of(needed_on: datetime.date | None, lead_days: int | None, on: date
 
 
 def planned_needs(on: datetime.date) -> dict[int, list[Need]]:
-    """What planned jobs need of each product; a day that has gone by counts as today, for dates that ended since."""
+    """What planned jobs need of each product."""
+    return by_product(demand.resin_needs(on), on)
+
+
+def by_product(wanted: Iterable[ResinNeed], on: datetime.date) -> dict[int, list[Need]]:
+    """A day that has gone by counts as today, for dates that ended since."""
     needs: dict[int, list[Need]] = {}
-    for need in demand.resin_needs(on):
+    for need in wanted:
         day = max(need.needed_on, on)
         needs.setdefault(need.chemical_id, []).append(Need(need.mass_g, day, need.job))
     return needs
 
 
-def _resin_lines(on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
-    needs, quoted = planned_needs(on), demand.quoted_resin(on)
-    wanted = {*needs, *(need.chemical_id for need in quoted)}
-    stock = resin_stock(wanted, on)
-    for chemical in Chemical.objects.filter(pk__in=wanted).select_related("supplier").prefetch_related("offers"):
+def _resin_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
+    needs, quoted = by_product(wanted.resin, on), wanted.quoted_resin
+    products = {*needs, *(need.chemical_id for need in quoted)}
+    stock = resin_stock(products, on)
+    for chemical in Chemical.objects.filter(pk__in=products).select_related("supplier").prefetch_related("offers"):
         found = issue(needs.get(chemical.pk, []), stock[chemical.pk])
         orders = packs_to_buy(found.short, pack_g=chemical.pack_g, shelf_life_days=chemical.shelf_life_days)
         for bought in orders:
