@@ -1,6 +1,6 @@
 """How much of a fabric the blanks of a ply take: straight from one whose fibres lie right, or cut on the bias."""
 
-from collections.abc import Mapping, Sequence
+import datetime
 from dataclasses import dataclass
 
 from jobs.calc.blanks import BlankError
@@ -63,14 +63,14 @@ def cloth_taken(ply: Ply, fabric: Reinforcement, direction: str, width_mm: int, 
     return ClothTaken(fabric, direction, area, ply.length_mm * ply.width_mm, free_mm=free_mm)
 
 
-def bias_choices(ply: Ply, shop: Shop, fabrics: Sequence[Reinforcement] = ()) -> list[ClothTaken]:
+def bias_choices(ply: Ply, shop: Shop, at: datetime.datetime) -> list[ClothTaken]:
     """For a slanted ply: fabrics of the same fibre, those whose own fibres lie at ±45 first, then the least cloth."""
     if ply.direction not in SLANTED:
         return []
-    free: Mapping[int, int] = free_lengths_mm()
-    alike = [fabric for fabric in fabrics or candidates() if _could_be(fabric, ply)]
+    alike = [fabric for fabric in candidates() if _could_be(fabric, ply)]
+    free = free_lengths_mm(alike, shop, at)
     found = [
-        cloth_taken(ply, fabric, ply.direction, max(1, usable_width_mm(fabric.width_mm, shop)), free.get(fabric.pk, 0))
+        cloth_taken(ply, fabric, ply.direction, max(1, usable_width_mm(fabric.width_mm, shop)), free[fabric.pk])
         for fabric in alike
     ]
     return sorted(found, key=lambda taken: (bool(taken.refusal), taken.is_bias_cut, taken.blanks_mm2))

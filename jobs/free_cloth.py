@@ -1,12 +1,15 @@
 """What of each roll and offcut a plan may use: behind what is already set aside, clear of faults."""
 
+import datetime
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from jobs.calc.cutting import Fault as PlannerFault
 from jobs.calc.cutting import Stock
 from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order, start_behind, within
+from shopstock.ledger.freezer import use_by_of
 from shopstock.models import Roll, SetAside, Shop
+from shopstock.prepreg import end_of
 from shopstock.queries import usable_rolls, with_details
 
 MOST_ROLLS = 400
@@ -78,16 +81,35 @@ def kind_of(roll: Roll) -> str:
 
 
 def free_cloth(
-    reinforcement_ids: Collection[int], shop: Shop, *, as_if_given_back: Collection[int] = ()
+    reinforcement_ids: Collection[int],
+    shop: Shop,
+    *,
+    at: datetime.datetime,
+    cut_on: datetime.date,
+    as_if_given_back: Collection[int] = (),
 ) -> dict[int, list[FreeCloth]]:
-    """Usable cloth by reinforcement, oldest roll first; `as_if_given_back` names set-asides a new plan replaces."""
-    rolls = with_details(usable_rolls().filter(reinforcement__in=reinforcement_ids).order_by("received_on", "pk"))
+    """Usable cloth by reinforcement, oldest roll first; `as_if_given_back` names set-asides a new plan replaces.
+
+    What ends before the day of cutting, by its label or its time out of the freezer, is left out.
+    """
+    usable = usable_rolls().filter(reinforcement__in=reinforcement_ids).exclude(use_by__lt=cut_on)
+    usable = usable.select_related("reinforcement", "place", "parent__parent")
     found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
-    for roll in rolls:
-        cloth = free_part(roll, shop, as_if_given_back)
+    for roll in with_details(usable.order_by("received_on", "pk")):
+        cloth = None if has_ended(roll, at, cut_on) else free_part(roll, shop, as_if_given_back)
         if cloth is not None and len(found[roll.reinforcement_id]) < MOST_ROLLS:
             found[roll.reinforcement_id].append(cloth)
     return found
+
+
+def has_ended(roll: Roll, at: datetime.datetime, cut_on: datetime.date) -> bool:
+    """Whether a roll may no longer be cut on a day: by the date on its label or that of the roll it came from, and, for
+    prepreg, by its time out of the freezer."""
+    if roll.reinforcement.is_prepreg:
+        end = end_of(roll, at)
+        return end is not None and end.on < cut_on
+    use_by = use_by_of(roll)
+    return use_by is not None and use_by < cut_on
 
 
 def free_part(roll: Roll, shop: Shop, as_if_given_back: Collection[int] = ()) -> FreeCloth | None:

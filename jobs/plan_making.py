@@ -10,13 +10,13 @@ from django.db.models import Q
 
 from shopstock.models import Shop
 
-from .free_cloth import free_cloth
+from .job_cloth import cloth_for
 from .models import CuttingPlan, Job
 from .plan_rows import write_material
 from .plan_runs import SECONDS, queue_run, worker_is_there
 from .planning import ALL_SECONDS, CannotPlan, MaterialPlan, Wanted, plan_lay_up
 from .plans import drop_offers, lock_job, require_planned_work
-from .queries import confirmed_plan, cut_pieces, cut_widths_mm, jobs_of, open_promises, with_lay_up
+from .queries import confirmed_plan, cut_pieces, cut_widths_mm, jobs_of, lots_begun, open_promises, with_lay_up
 from .question import problem_as_json
 from .together import both_ways, told_alone
 from .wishes import Wishes
@@ -45,7 +45,7 @@ def make_plan(
     if not wanted.kinds:
         raise CannotPlan("There is nothing to cut yet. Add a part and its plies first.")
     shop, searched_later = Shop.current(), worker_is_there(at)
-    cloth = free_cloth(list(wanted.kinds), shop, as_if_given_back=own_promises(jobs))
+    cloth = cloth_for(jobs, list(wanted.kinds), shop, at=at, as_if_given_back=own_promises(jobs), lots=lots_begun(jobs))
     seconds = FIRST_SECONDS if searched_later else ALL_SECONDS
     nest_seconds = 0 if searched_later else NEST_SECONDS
     materials = plan_lay_up(wanted, cloth, shop, wishes=wishes, seconds=seconds, nest_seconds=nest_seconds)

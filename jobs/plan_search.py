@@ -11,7 +11,7 @@ from django.db import transaction
 from jobs.calc.cutting import Plan, Problem
 from shopstock.models import Shop
 
-from .free_cloth import free_cloth
+from .job_cloth import cloth_for
 from .models import CuttingPlan, PlannedStrip, PlanRun
 from .nested import better_way
 from .plan_making import jobs_of_plan, own_promises, problems_asked, wanted_of
@@ -19,6 +19,7 @@ from .plan_rows import write_material
 from .plan_runs import RunGone, note_better, queue_run
 from .planning import LEAST_SECONDS, MaterialPlan, Question, ask
 from .plans import lock_job
+from .queries import lots_begun, lots_in
 from .question import plan_from_json
 from .together import better, one_by_one, told_alone
 from .wishes import Wishes
@@ -39,7 +40,8 @@ def questions_of(plan: CuttingPlan) -> dict[int, Question]:
     wanted, shop, wishes = wanted_of(jobs), Shop.current(), Wishes.from_json(plan.wishes)
     widths = {row["reinforcement"]: row["cut_width_mm"] for row in plan.materials}
     kinds = {pk: kind for pk, kind in wanted.kinds.items() if pk in widths}
-    cloth = free_cloth(list(kinds), shop, as_if_given_back=own_promises(jobs))
+    back, lots = own_promises(jobs), lots_in(plan) | lots_begun(jobs)
+    cloth = cloth_for(jobs, list(kinds), shop, at=plan.made_at, as_if_given_back=back, lots=lots)
     whole = wanted.lay_up(widths)
     return {pk: Question(kind, whole.of(pk), tuple(cloth[pk]), shop, widths[pk], wishes) for pk, kind in kinds.items()}
 

@@ -1,6 +1,7 @@
 """Reads of jobs, their lay-ups and plans that several screens share."""
 
 from collections import Counter
+from collections.abc import Iterable
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
@@ -98,6 +99,24 @@ def cut_widths_mm(job: Job) -> dict[int, int]:
         if kind in rows:
             widths[kind] = rows[kind]["cut_width_mm"]
     return widths
+
+
+def lots_begun(jobs: Iterable[Job]) -> dict[int, set[str]]:
+    """Lots that jobs are cut from already, by reinforcement."""
+    cut = PlannedStrip.objects.filter(blanks__ply__part__job__in=jobs, set_aside__state=SetAside.State.CUT)
+    return _lots(cut)
+
+
+def lots_in(plan: CuttingPlan) -> dict[int, set[str]]:
+    """Lots that a plan takes, by reinforcement."""
+    return _lots(plan.strips.all())
+
+
+def _lots(strips: QuerySet[PlannedStrip]) -> dict[int, set[str]]:
+    found: dict[int, set[str]] = {}
+    for kind, lot in strips.order_by().values_list("roll__reinforcement", "roll__lot").distinct():
+        found.setdefault(kind, set()).add(lot)
+    return found
 
 
 def standing_of(plan: CuttingPlan, job: Job | None = None) -> Counter:

@@ -1,13 +1,14 @@
 """The fabrics of the catalogue as candidates: how each would be laid, whether it suits, what of it is free."""
 
+import datetime
 from collections.abc import Iterable
 
-from django.db.models import F, Sum
+from django.utils import timezone
 
 from shopstock.calc.forms import CORE, VEIL
-from shopstock.models import Reinforcement
-from shopstock.queries import usable_rolls
+from shopstock.models import Reinforcement, Shop
 
+from .free_cloth import free_cloth
 from .laid_plies import angles_of, lies_at_45
 from .models import Ply
 
@@ -48,11 +49,15 @@ def is_bias_cut(fabric: Reinforcement, direction: str) -> bool:
     return direction != Ply.Direction.ANY and angles_of(fabric) == {45, -45}
 
 
-def free_lengths_mm() -> dict[int, int]:
-    """Free clean length on usable rolls and offcuts, by fabric, to whole centimetres, rounded down."""
-    free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
-    rows = usable_rolls().order_by().values("reinforcement").annotate(free=Sum(free))
-    return {row["reinforcement"]: row["free"] // 10 * 10 for row in rows}
+def free_lengths_mm(
+    fabrics: Iterable[Reinforcement], shop: Shop, at: datetime.datetime, cut_on: datetime.date | None = None
+) -> dict[int, int]:
+    """What is free and surely there on usable rolls and offcuts, clear of faults, by fabric.
+
+    To whole centimetres, rounded down; on the day of cutting, or today.
+    """
+    cloth = free_cloth([fabric.pk for fabric in fabrics], shop, at=at, cut_on=cut_on or timezone.localdate(at))
+    return {pk: sum(item.clean_mm for item in items) // 10 * 10 for pk, items in cloth.items()}
 
 
 def resin_fit(fabric: Reinforcement, resin: str) -> str:

@@ -1,5 +1,6 @@
 """Turn what a part asks into lay-ups offered: each with its reasons, what it fails on, and what of it lies free."""
 
+import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -16,7 +17,7 @@ from jobs.rack_fabrics import candidates, free_lengths_mm, natural_direction, re
 from shopstock.calc.fabric_character import FIBRE_CHARACTER, GOOD_IN_IMPACT
 from shopstock.calc.forms import CHOPPED_STRAND_MAT
 from shopstock.calc.units import format_length
-from shopstock.models import Reinforcement
+from shopstock.models import Reinforcement, Shop
 
 MOST_SHOWN = 12
 
@@ -64,15 +65,15 @@ class Found:
         return sum(not offer.fails for offer in self.offers)
 
 
-def find_offers(asked: Mapping, units: str) -> Found:
+def find_offers(asked: Mapping, shop: Shop, at: datetime.datetime) -> Found:
     """Raises what a reference lay-up can be refused for (REFUSALS)."""
     materials = materials_for(asked["resin"])
     laid, left_out = _laid(asked, materials)
     wish = _wish(asked, materials, [ply for _, ply in laid])
-    free = free_lengths_mm()
+    free = free_lengths_mm([fabric for fabric, _ in laid], shop, at)
     fabrics = {ply.fabric.key: fabric for fabric, ply in laid}
     offers = [
-        _offer(answer, fabrics, asked, free, units)
+        _offer(answer, fabrics, asked, free, shop.units)
         for fibre in sorted({fabric.fibre for fabric, _ in laid})
         for answer in _answers([(f, ply) for f, ply in laid if f.fibre == fibre], asked, materials, wish)
     ]

@@ -1,5 +1,6 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 from jobs.calc.constituents import RESIN_DATA, RESIN_NAMES
 from jobs.calc.stand_in import STIFFNESS_METHOD
@@ -21,7 +22,7 @@ def choose_fabric(request: HttpRequest) -> HttpResponse:
     context = {"form": form, "method": STIFFNESS_METHOD}
     if form.is_bound and form.is_valid():
         try:
-            context["found"] = find_offers(form.cleaned_data, Shop.current().units)
+            context["found"] = find_offers(form.cleaned_data, Shop.current(), timezone.now())
         except REFUSALS as error:
             form.add_error("reference", str(error))
     return render(request, "choosing/choose.html", context)

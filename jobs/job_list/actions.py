@@ -5,11 +5,15 @@ from django.db import transaction
 
 from jobs.models import Job
 from jobs.plans import drop_offers, leave_plan, lock_job, require_planned_work
-from jobs.queries import confirmed_plan, cut_or_promised_pieces
+from jobs.queries import confirmed_plan, cut_or_promised_pieces, open_promises
 
 
 class NoQuote(Exception):
     """A job that cannot be a mere quote: it was taken on, or cloth is cut or set aside for it."""
+
+
+class LotsFixed(Exception):
+    """Cloth is set aside by the rule for lots as it was."""
 
 
 def new_job(*, job: Job, by: AbstractBaseUser, at: datetime.datetime) -> Job:
@@ -27,9 +31,19 @@ def change_job(*, job: Job) -> Job:
         _require_no_promise(now)
     elif now.is_quoted:
         raise NoQuote(f"{job} is quoted, {now.chance_percent} %. To make it firm, say “Taken on” on its page.")
+    if job.lot_rule != now.lot_rule:
+        _open_for_other_lots(now)
     job.state, job.taken_on_by, job.taken_on_at = now.state, now.taken_on_by, now.taken_on_at
     job.save()
     return job
+
+
+def _open_for_other_lots(job: Job) -> None:
+    """Plans on offer were made for other lots; a confirmed one must be taken back by whoever knows what it holds."""
+    plan = confirmed_plan(job)
+    if plan is not None and open_promises(plan).exists():
+        raise LotsFixed("Cloth is set aside for this job. Cancel its cutting plan first, then change the lots.")
+    drop_offers(job)
 
 
 def _require_no_promise(job: Job) -> None:

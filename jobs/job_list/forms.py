@@ -48,6 +48,7 @@ class JobForm(forms.ModelForm):
             "gelcoat",
             "gelcoat_area_m2",
             "gelcoat_film_mm",
+            "lot_rule",
             "notes",
         ]
         widgets = {"cut_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
@@ -59,6 +60,7 @@ class JobForm(forms.ModelForm):
             "max_resin_ratio": "What a class rule or drawing allows, such as 2.33 for mat at 30 % glass. Empty: none.",
             "gelcoat_area_m2": "0 when there is no gelcoat.",
             "gelcoat_film_mm": "0.5 mm is usual.",
+            "lot_rule": "What the class rule or the customer asks. Plans and stand-ins take no other cloth.",
         }
         error_messages = {
             "name": {"unique": "There is already a job called that. Open that one, or choose another name."}
@@ -71,6 +73,7 @@ class JobForm(forms.ModelForm):
         self.fields["gelcoat"].queryset = Chemical.objects.filter(kind=Chemical.Kind.GELCOAT)
         self.fields["resin"].empty_label = "not chosen yet"
         self.fields["gelcoat"].empty_label = "no gelcoat"
+        self.fields["lot_rule"].required = False
         if self.instance.taken_on_at is not None:
             del self.fields["chance_percent"]
 
@@ -80,6 +83,9 @@ class JobForm(forms.ModelForm):
         if chance is None and self.initial.get("chance_percent"):
             raise forms.ValidationError("To make it firm, say “Taken on” on the page of the job; or enter its chance.")
         return chance
+
+    def clean_lot_rule(self) -> str:
+        return self.cleaned_data["lot_rule"] or Job.LotRule.ANY
 
     def clean_cut_on(self) -> datetime.date:
         """A day that stood there before may have gone by since; a new one may not."""

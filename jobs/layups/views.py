@@ -2,6 +2,7 @@ from django.contrib import messages
 from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from jobs.cloth_taken import bias_choices
@@ -91,7 +92,7 @@ def edit_ply(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"Saved ply {ply.number} of {ply.part}.")
         return redirect(ply.part.job)
     context = {"form": form, "part": ply.part, "ply": ply, "title": f"Edit ply {ply.number} of {ply.part}"}
-    context["bias"] = bias_choices(ply, Shop.current())
+    context["bias"] = bias_choices(ply, Shop.current(), timezone.now())
     return render(request, "layups/edit_ply.html", context)
 
 

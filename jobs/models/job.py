@@ -20,6 +20,11 @@ class Job(models.Model):
         HAND_COMPLEX = "hand_complex", "hand lay-up, complex surface"
         VACUUM = "vacuum", "vacuum"
 
+    class LotRule(models.TextChoices):
+        ANY = "any", "any lots"
+        KNOWN = "known", "known lots only, so that each piece is traced to its certificate"
+        ONE = "one", "one known lot of each fabric"
+
     name = models.CharField(max_length=80, unique=True)
     cut_on = models.DateField("to be cut on")
     process = models.CharField(max_length=14, choices=Process, default=Process.HAND)
@@ -65,6 +70,7 @@ class Job(models.Model):
         validators=[MinValueValidator(Decimal("0.2")), MaxValueValidator(Decimal("6"))],
         help_text="The limit that a class rule or the drawing sets, such as 2.33 for mat at 30 % glass.",
     )
+    lot_rule = models.CharField("cloth of which lots", max_length=5, choices=LotRule, default=LotRule.ANY)
     notes = models.TextField(blank=True)
     chance_percent = models.PositiveSmallIntegerField(
         "chance that it comes (%)",

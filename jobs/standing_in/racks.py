@@ -1,12 +1,15 @@
 """The cloth on the racks as a stand-in would find it: hard gates, and a plan of what it would take."""
 
+import datetime
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
 from jobs.cloth_taken import ClothTaken, as_laid, cloth_taken
-from jobs.free_cloth import FreeCloth, free_cloth
+from jobs.free_cloth import FreeCloth, has_ended
+from jobs.job_cloth import cloth_for, day_of_cutting
 from jobs.laid_plies import resin_kind
 from jobs.lay_up_text import LaidFabric
 from jobs.models import Job, Ply
@@ -15,7 +18,8 @@ from jobs.plan_making import own_promises
 from jobs.planning import CannotPlan, MaterialPlan, plan_material, reinforcements_of, widths_to_try
 from jobs.queries import confirmed_plan, jobs_of
 from jobs.rack_fabrics import candidates, resin_fit
-from shopstock.models import Reinforcement, Shop
+from shopstock.models import Reinforcement, Roll, Shop
+from shopstock.queries import open_rolls
 
 from .target import Target
 
@@ -45,12 +49,13 @@ def given_back_by_choosing(job: Job) -> set[int]:
 class Racks:
     """The cloth of every candidate fabric as it is free now, for one target."""
 
-    def __init__(self, target: Target, shop: Shop):
-        self.target, self.shop = target, shop
+    def __init__(self, target: Target, shop: Shop, at: datetime.datetime):
+        self.target, self.shop, self.at = target, shop, at
         self.pattern = target.pattern
         self.fabrics = candidates()
         known = {fabric.pk for fabric in self.fabrics} | set(reinforcements_of([target.job]))
-        self.cloth = free_cloth(list(known), shop, as_if_given_back=given_back_by_choosing(target.job))
+        back = given_back_by_choosing(target.job)
+        self.cloth = cloth_for([target.job], list(known), shop, at=at, as_if_given_back=back)
         self._plans: dict[tuple, MaterialPlan] = {}
 
     @cached_property
@@ -81,8 +86,23 @@ class Racks:
         if self.target.job.process == Job.Process.HAND_COMPLEX and fabric.drape_rating < least:
             return f"drapes {fabric.drape_rating} of 5, the specified fabric {least}"
         if not self.free_mm(fabric):
-            return "nothing usable is free on the racks"
+            held = self.held_back.get(fabric.pk)
+            return f"nothing usable is free on the racks: {held}" if held else "nothing usable is free on the racks"
         return ""
+
+    @cached_property
+    def held_back(self) -> dict[int, str]:
+        """By fabric what lies on the racks and may not go into this job, in words."""
+        cut_on, rule = day_of_cutting([self.target.job], self.at), self.target.job.lot_rule
+        found: dict[int, Counter] = {}
+        for roll in open_rolls().select_related("reinforcement", "parent__parent"):
+            why = _why_held(roll, self.at, cut_on, lots_known=rule != Job.LotRule.ANY)
+            if why:
+                found.setdefault(roll.reinforcement_id, Counter())[why] += 1
+        return {
+            kind: ", ".join(f"{count} roll{'' if count == 1 else 's'} {why}" for why, count in reasons.items())
+            for kind, reasons in found.items()
+        }
 
     def taken(self, fabric: Reinforcement, direction: str) -> ClothTaken:
         """Blanks of one ply, refused where the cloth is too narrow or too little."""
@@ -135,6 +155,16 @@ class Racks:
                 count = blank.count * self.target.part.count
                 pieces.append(Piece(-number, fabric.pk, name, blank.across_mm, blank.along_mm, count, turns))
         return pieces
+
+
+def _why_held(roll: Roll, at: datetime.datetime, cut_on: datetime.date, *, lots_known: bool) -> str:
+    if roll.condition == Roll.Condition.QUARANTINED:
+        return "quarantined"
+    if roll.grade == Roll.Grade.NON_STRUCTURAL:
+        return "for non-structural parts only"
+    if has_ended(roll, at, cut_on):
+        return "past its date on the day of cutting"
+    return "of no known lot" if lots_known and not roll.lot else ""
 
 
 def _on_racks(plans: Sequence[MaterialPlan]) -> OnRacks:

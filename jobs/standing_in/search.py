@@ -1,5 +1,6 @@
 """What on the racks could stand in: every stack of up to three plies, and whether the cloth is there."""
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -75,9 +76,9 @@ class Found:
     tried: int
 
 
-def find_stand_ins(target: Target, shop: Shop, *, tolerance: float, limit: float) -> Found:
+def find_stand_ins(target: Target, shop: Shop, *, at: datetime.datetime, tolerance: float, limit: float) -> Found:
     """Raises REFUSALS when the specification itself has no figures."""
-    racks = Racks(target, shop)
+    racks = Racks(target, shop, at)
     materials = materials_for(resin_kind(target.job))
     options, gated = _options(target, racks, materials)
     gap = target.gap

@@ -48,7 +48,7 @@ def stand_ins(request: HttpRequest, part_pk: int) -> HttpResponse:
     if form.is_valid():
         rules = {name: value / 100 for name, value in form.cleaned_data.items()}
         try:
-            found = find_stand_ins(target, shop, **rules)
+            found = find_stand_ins(target, shop, at=timezone.now(), **rules)
             context |= {"found": found, "carried": carried(target, form.cleaned_data)}
             context |= {"tolerance": rules["tolerance"], "methods": methods_named(strength_named(found))}
             if found.rows:
@@ -56,7 +56,7 @@ def stand_ins(request: HttpRequest, part_pk: int) -> HttpResponse:
         except REFUSALS as error:
             context["problem"] = str(error)
     if len(target.replaced) == 1:
-        context["bias"] = bias_choices(target.replaced[0], shop)
+        context["bias"] = bias_choices(target.replaced[0], shop, timezone.now())
     return render(request, "standing_in/stand_ins.html", context)
 
 

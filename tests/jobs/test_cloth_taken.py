@@ -7,6 +7,7 @@ from jobs.cloth_taken import bias_choices
 from jobs.models import Ply
 from shopstock.models import SetAside, Shop
 from shopstock.tickets import tickets_of
+from tests.factories import NOON
 from tests.jobs.fabrics import make_fabric
 from tests.jobs.factories import confirmed, make_job, make_part, make_ply
 
@@ -22,7 +23,7 @@ def test_fabric_at_45_comes_first_and_takes_a_third_of_bias_cut_cloth(owner):
     ply = strip_1_m_by_300(owner)
     make_fabric("bias 600", "bias", 600, by=owner)
     make_fabric("strands 600", "unidirectional", 600, by=owner)
-    found = bias_choices(ply, Shop.current())
+    found = bias_choices(ply, Shop.current(), NOON)
     assert [(str(one.fabric), one.is_bias_cut, one.blanks_mm2) for one in found] == [
         ("bias 600", False, 300_000),
         ("roving 600", True, 920**2),
@@ -41,7 +42,7 @@ def test_ply_page_shows_what_each_fabric_takes(client, owner):
 
 
 def test_straight_ply_has_no_such_choice(owner):
-    assert bias_choices(strip_1_m_by_300(owner, direction="0"), Shop.current()) == []
+    assert bias_choices(strip_1_m_by_300(owner, direction="0"), Shop.current(), NOON) == []
 
 
 @pytest.mark.parametrize(("sense", "words"), [("ccw", "counter-clockwise"), ("cw", "clockwise")])

@@ -5,7 +5,7 @@ from jobs.free_cloth import free_cloth
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import Shop
-from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
+from tests.factories import NOON, TODAY, make_reinforcement, make_roll, make_sure, new_key
 
 
 @pytest.fixture
@@ -17,7 +17,7 @@ def shop(db) -> Shop:
 
 
 def only(roll, shop, **extra):
-    return free_cloth([roll.reinforcement_id], shop, **extra)[roll.reinforcement_id]
+    return free_cloth([roll.reinforcement_id], shop, **({"at": NOON, "cut_on": TODAY} | extra))[roll.reinforcement_id]
 
 
 def test_free_cloth_starts_behind_what_is_set_aside(clerk, shop):

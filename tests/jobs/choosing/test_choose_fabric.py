@@ -1,9 +1,13 @@
 """Say what the part is and get fabrics; look at up to three side by side."""
 
+import datetime
+
 import pytest
 from django.urls import reverse
 
 from jobs.lay_up_text import LaidFabric, LayUpTextError, in_words, read, written
+from shopstock.models import Roll
+from tests.factories import TODAY, make_roll, make_sure
 from tests.jobs.fabrics import hull_job, make_fabric
 
 pytestmark = pytest.mark.django_db
@@ -29,8 +33,19 @@ def test_fabric_in_stock_comes_before_a_lighter_one_that_is_not(client, owner):
 
 
 def test_metres_free_stand_beside_the_lay_up(client, owner):
-    make_fabric("roving 800", "woven_roving", 800, by=owner, length_mm=12_500)
+    roving = make_fabric("roving 800", "woven_roving", 800)
+    make_sure(make_roll(by=owner, reinforcement=roving, length_mm=12_500))
     assert "12.50 m of roving 800 free" in asked(client, owner).content.decode()
+
+
+def test_metres_free_leave_out_the_length_in_doubt_and_what_lies_in_quarantine_or_past_its_date(client, owner):
+    roving = make_fabric("roving 800", "woven_roving", 800)
+    roll = make_roll(by=owner, reinforcement=roving, length_mm=12_500)
+    for changes in ({"condition": Roll.Condition.QUARANTINED}, {"use_by": TODAY - datetime.timedelta(days=1)}):
+        other = make_roll(by=owner, reinforcement=roving, length_mm=5_000)
+        Roll.objects.filter(pk=other.pk).update(**changes)
+    ((_, free_mm),) = asked(client, owner).context["found"].offers[0].free
+    assert free_mm == roll.safe_length_mm // 10 * 10 < 12_500
 
 
 def test_stiff_fabric_fails_on_a_compound_curve_and_is_listed_last(client, owner):

@@ -14,7 +14,7 @@ pytestmark = pytest.mark.django_db
 
 def found_for(part, number=2, **rules):
     ply = part.plies.get(number=number)
-    limits = {"tolerance": 0.05, "limit": 0.15} | rules
+    limits = {"at": NOON, "tolerance": 0.05, "limit": 0.15} | rules
     return find_stand_ins(target_of(part.pk, [ply.pk]), Shop.current(), **limits)
 
 
@@ -88,7 +88,7 @@ def test_cloth_in_quarantine_or_set_aside_is_not_there(owner):
     ledger.set_aside(promises=[ledger.Promise(roll, 9_000, "other job")], by=owner, at=NOON)
     assert why_not(found_for(part))["cross 600 at 0°"] == "one ply takes 2.00 m², 1.13 m² is free"
     Roll.objects.filter(pk=roll.pk).update(condition=Roll.Condition.QUARANTINED)
-    assert why_not(found_for(part))["cross 600"] == "nothing usable is free on the racks"
+    assert why_not(found_for(part))["cross 600"] == "nothing usable is free on the racks: 1 roll quarantined"
 
 
 def test_cloth_too_narrow_without_a_seam_is_held_back(owner):
@@ -135,7 +135,7 @@ def test_plus_45_ply_is_offered_straight_before_cut_on_the_bias(owner):
 def test_whole_lay_up_is_answered_by_stacks_of_up_to_three_plies(owner):
     _, part = hull_job(owner)
     make_fabric("cross 600", "cross", 600, by=owner)
-    found = find_stand_ins(target_of(part.pk, []), Shop.current(), tolerance=0.05, limit=0.15)
+    found = find_stand_ins(target_of(part.pk, []), Shop.current(), at=NOON, tolerance=0.05, limit=0.15)
     assert ("mat 450 / cross 600 at 0° / mat 450", "A") in offered(found)
     assert found.short == ()
 
