@@ -7,9 +7,10 @@ from math import floor, log10
 
 from shopstock.calc.outlook import COMES, DIES, MAY_COME, Outlook, Point
 
-WIDTH, HEIGHT = 1000.0, 300.0
-LEFT, RIGHT, TOP, BOTTOM = 78.0, 22.0, 34.0, 62.0
-MOST_DAY_MARKS = 7
+WIDE, NARROW, HEIGHT = 1000.0, 420.0, 300.0
+LEFT, RIGHT, TOP, BOTTOM = 86.0, 22.0, 34.0, 44.0
+LETTER_WIDTH = 10.0  # of the bold type that stands in it
+DAY_MARK_WIDTH = 105.0  # room for "07 Dec" and some air
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Label:
 
 @dataclass(frozen=True)
 class OutlookPicture:
-    """Paths and places in the units of a box of WIDTH by HEIGHT."""
+    """Paths and places in the units of a box of ``width`` by HEIGHT."""
 
     line: str
     band: str
@@ -50,10 +51,14 @@ class OutlookPicture:
     zero_y: float
     order_by_x: float | None
     order_by: Label | None
-    width: float = WIDTH
+    stops: Label | None
+    width: float
     height: float = HEIGHT
     left: float = LEFT
-    right: float = WIDTH - RIGHT
+
+    @property
+    def right(self) -> float:
+        return self.width - RIGHT
 
 
 @dataclass(frozen=True)
@@ -62,26 +67,30 @@ class _Scale:
     days: int
     most: int
     least: int
+    width: float
 
     def x(self, day: date) -> float:
         share = min(1.0, max(0.0, (day - self.first).days / self.days))
-        return round(LEFT + share * (WIDTH - LEFT - RIGHT), 1)
+        return round(LEFT + share * (self.width - LEFT - RIGHT), 1)
 
     def y(self, amount: float) -> float:
         share = (amount - self.least) / (self.most - self.least)
         return round(HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM), 1)
 
 
-def draw_outlook(found: Outlook, *, unit: int, unit_name: str, order_by: date | None) -> OutlookPicture:
+def draw_outlook(
+    found: Outlook, *, unit: int, unit_name: str, order_by: date | None, stops: str = "", width: float = WIDE
+) -> OutlookPicture:
     """The drawing of an outlook whose amounts are shown in ``unit`` of its own unit, such as 1000 mm for m.
 
-    Raises nothing. Worked: 10 m on the first day and 4 m on the last give a line that falls once.
+    ``stops`` names the job that stands still when it is short. Raises nothing.
+    Worked: 10 m on the first day and 4 m on the last give a line that falls once.
     """
     points = found.points
     most, least = max(point.high for point in points), -max(point.short for point in points)
     step = _step((most - least) / unit) * unit
     days = max(1, (points[-1].on - points[0].on).days)
-    scale = _Scale(points[0].on, days, _up(max(most, step), step), _down(least, step))
+    scale = _Scale(points[0].on, days, _up(max(most, step), step), _down(least, step), width)
     return OutlookPicture(
         line=_steps(scale, points, [point.left for point in points]),
         band=_band(scale, points),
@@ -92,6 +101,8 @@ def draw_outlook(found: Outlook, *, unit: int, unit_name: str, order_by: date | 
         zero_y=scale.y(0),
         order_by_x=None if order_by is None else scale.x(order_by),
         order_by=None if order_by is None else _order_by(scale, order_by),
+        stops=_stops(scale, found, stops) if least else None,
+        width=width,
     )
 
 
@@ -149,7 +160,7 @@ def _marks(scale: _Scale, points: Sequence[Point]):
 
 
 def _days(scale: _Scale, points: Sequence[Point]):
-    every = max(7, -(-scale.days // MOST_DAY_MARKS))
+    every = max(1, -(-scale.days // int((scale.width - LEFT - RIGHT) / DAY_MARK_WIDTH)))
     for number in range(0, scale.days + 1, every):
         day = scale.first + timedelta(days=number)
         anchor = "start" if number == 0 else "middle" if number + every / 2 < scale.days else "end"
@@ -160,11 +171,27 @@ def _amounts(scale: _Scale, step: int, unit: int, unit_name: str):
     for amount in range(0, scale.most + 1, step):
         yield Label(LEFT - 8, scale.y(amount) + 5, f"{amount // unit} {unit_name}", "end")
     if scale.least:
-        yield Label(LEFT - 8, scale.y(scale.least) + 5, f"short {-scale.least // unit} {unit_name}", "end")
+        yield Label(LEFT - 8, scale.y(scale.least) + 5, f"−{-scale.least // unit} {unit_name}", "end")
 
 
 def _order_by(scale: _Scale, day: date) -> Label:
-    x = scale.x(day)
     late = day < scale.first
-    words = "order at once" if late else f"order by {day:%d %b}"
-    return Label(x + (6 if x < WIDTH / 2 else -6), TOP - 14, words, "start" if x < WIDTH / 2 else "end")
+    return _beside(scale, day, TOP - 14, "order at once" if late else f"order by {day:%d %b}")
+
+
+def _stops(scale: _Scale, found: Outlook, job: str) -> Label:
+    """Under the line of nothing, where it is short for the first time."""
+    return _beside(scale, found.first_short.on, scale.y(0) + 24, f"short for {job}" if job else "short")
+
+
+def _beside(scale: _Scale, day: date, y: float, words: str) -> Label:
+    """To the right of a day, or to its left where that side has more room."""
+    x = scale.x(day)
+    to_right = x < scale.width / 2
+    room = scale.width - RIGHT - x if to_right else x - LEFT
+    return Label(x + (8 if to_right else -8), y, _fitted(words, room - 8), "start" if to_right else "end")
+
+
+def _fitted(words: str, room: float) -> str:
+    letters = max(2, int(room / LETTER_WIDTH))
+    return words if len(words) <= letters else f"{words[: letters - 1].rstrip()}…"

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from django import template
 
-from shopstock.calc.outlook_picture import draw_outlook
+from shopstock.calc.outlook_picture import NARROW, WIDE, draw_outlook
 from shopstock.calc.units import US, format_length, format_mass
 from shopstock.models import Shop
 from shopstock.outlooks import MaterialOutlook
@@ -25,8 +25,12 @@ def outlook_of(found: MaterialOutlook) -> Mapping:
     shop = Shop.current()
     unit, name = UNITS[found.is_cloth, shop.units == US]
     order_by = found.failing and found.failing.order_by and found.failing.order_by.day
-    picture = draw_outlook(found.found, unit=unit, unit_name=name, order_by=order_by)
-    return {"picture": picture, "words": _words(found, shop)}
+    stops = found.failing.jobs[0] if found.failing else ""
+    drawn = {"unit": unit, "unit_name": name, "order_by": order_by, "stops": stops}
+    pictures = [
+        (size, draw_outlook(found.found, width=width, **drawn)) for size, width in (("wide", WIDE), ("narrow", NARROW))
+    ]
+    return {"pictures": pictures, "words": _words(found, shop)}
 
 
 def _words(found: MaterialOutlook, shop: Shop) -> str:
