@@ -1,4 +1,4 @@
-"""Short answers in JSON, for a device that sends a cut and asks for no page."""
+"""Short answers in JSON, for a device that sends a cut or what its camera sees, and asks for no page."""
 
 from django import forms
 from django.http import HttpRequest, JsonResponse
@@ -6,6 +6,8 @@ from django.middleware.csrf import get_token
 
 from shopstock import ledger
 from shopstock.models import Movement
+
+from .forms import NO_CODE, PhotoForm
 
 REFUSED, CANNOT_STAND = 409, 422
 
@@ -39,3 +41,18 @@ def who_sends(request: HttpRequest) -> JsonResponse:
 
 def not_understood(form: forms.Form) -> JsonResponse:
     return JsonResponse({"refused": "Form", "fields": form.errors.get_json_data()}, status=CANNOT_STAND)
+
+
+def seen(address: str) -> JsonResponse:
+    """The camera saw a label: where to go."""
+    return JsonResponse({"address": address})
+
+
+def seen_unknown(error: Exception) -> JsonResponse:
+    return JsonResponse({"message": str(error)})
+
+
+def seen_nothing(form: PhotoForm) -> JsonResponse:
+    """No code in view is no news to somebody who is still moving the phone."""
+    errors = [] if form.has_error("photo", NO_CODE) else form.errors["photo"]
+    return JsonResponse({"message": " ".join(errors)})

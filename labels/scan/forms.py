@@ -7,9 +7,10 @@ from shopstock.fields import KeyedForm, LengthField
 from shopstock.models import Fault, Roll, SetAside
 from shopstock.typed_units import use_bare_units
 
-from .photo import PhotoError, ReadLabel, read_label, read_supplier_code
+from .photo import NoCodeError, PhotoError, ReadLabel, read_label, read_supplier_code
 
 BARE_LENGTH_UNIT = {"metric": "m", "us": "in"}
+NO_CODE = "no code"
 
 
 class PhotoForm(forms.Form):
@@ -29,6 +30,8 @@ class PhotoForm(forms.Form):
         photo: UploadedFile = self.cleaned_data["photo"]
         try:
             return read_label(photo.file, photo.size)
+        except NoCodeError as error:
+            raise forms.ValidationError(str(error), code=NO_CODE) from None
         except PhotoError as error:
             raise forms.ValidationError(str(error)) from None
 

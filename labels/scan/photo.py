@@ -1,5 +1,6 @@
 """Reading a label from a photograph."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import BinaryIO
 
@@ -23,6 +24,10 @@ class PhotoError(ValueError):
     """A photograph from which no label can be read; the message says what to do."""
 
 
+class NoCodeError(PhotoError):
+    """There is no code in it at all: the next look may have one."""
+
+
 @dataclass(frozen=True)
 class ReadLabel:
     """The one label found; worn when little more damage will make it unreadable."""
@@ -36,9 +41,9 @@ def read_label(file: BinaryIO, size_bytes: int) -> ReadLabel:
     if size_bytes > LARGEST_FILE_BYTES:
         raise PhotoError("The picture is larger than 12 MB. Take it at a lower resolution, or type the code.")
     picture = _open(file)
-    found = _codes_in(_shrunk(picture)) or _codes_in(picture)
+    found = next(filter(None, map(_codes_in, _looks(picture))), None)
     if not found:
-        raise PhotoError(
+        raise NoCodeError(
             "No code was found in the picture. Go closer, hold still, keep glare off the label; or type the code."
         )
     return _only_label(found)
@@ -49,7 +54,7 @@ def read_supplier_code(file: BinaryIO, size_bytes: int) -> str:
     if size_bytes > LARGEST_FILE_BYTES:
         raise PhotoError("The picture is larger than 12 MB. Take it at a lower resolution, or type what it says.")
     picture = _open(file)
-    found = zxingcpp.read_barcodes(np.asarray(_shrunk(picture))) or zxingcpp.read_barcodes(np.asarray(picture))
+    found = next(filter(None, (zxingcpp.read_barcodes(np.asarray(look)) for look in _looks(picture))), [])
     texts = {
         f"{code.symbology_identifier}{code.bytes.decode(errors='replace')}"
         for code in found
@@ -96,10 +101,13 @@ def _too_many_pixels() -> PhotoError:
     return PhotoError("The picture has more than 64 million pixels. Take it at a lower resolution, or type the code.")
 
 
-def _shrunk(picture: Image.Image) -> Image.Image:
+def _looks(picture: Image.Image) -> Iterator[Image.Image]:
+    """A quick look at a smaller picture first; the whole of a large one only where that shows nothing."""
     small = picture.copy()
     small.thumbnail((_FIRST_LOOK_PIXELS, _FIRST_LOOK_PIXELS))
-    return small
+    yield small
+    if small.size != picture.size:
+        yield picture
 
 
 def _codes_in(picture: Image.Image) -> list[zxingcpp.Barcode]:

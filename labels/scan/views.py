@@ -21,7 +21,7 @@ from shopstock.roles import allow, may
 from shopstock.storage_notes import storage_notes
 
 from . import actions
-from .answers import not_understood, refused, wants_json, who_sends, written
+from .answers import not_understood, refused, seen, seen_nothing, seen_unknown, wants_json, who_sends, written
 from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm, QueuedCutForm
 from .lookup import Found, NothingFound, find, find_scanned
 from .next_cut import NextCut, next_cut, pieces_left
@@ -49,19 +49,20 @@ def scan_photo(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return redirect("scan")
     form = PhotoForm(request.POST, request.FILES)
+    live = wants_json(request)
     if not form.is_valid():
-        return render(request, "scan/scan.html", {"photo_form": form})
+        return seen_nothing(form) if live else render(request, "scan/scan.html", {"photo_form": form})
     read = form.cleaned_data["photo"]
     try:
         found = find_scanned(read.scanned)
     except NothingFound as error:
-        return _nothing_found(request, error, read.scanned.code)
+        return seen_unknown(error) if live else _nothing_found(request, error, read.scanned.code)
     if read.worn:
         wish_for(code=found.code, why=LabelWish.Why.DYING, by=request.user, at=timezone.now())
         messages.warning(
             request, "This label is hardly readable any more: print a new one. It is on the list of labels wanted."
         )
-    return redirect(_page_of(found))
+    return seen(_page_of(found)) if live else redirect(_page_of(found))
 
 
 def _nothing_found(request: HttpRequest, error: NothingFound, text: str) -> HttpResponse:

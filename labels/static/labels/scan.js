@@ -1,11 +1,9 @@
-// The page works without: this sends a photo as soon as it is taken, made smaller first, and looks through the camera
-// where the browser can.
+// The page works without: this sends a photo as soon as it is taken, made smaller first.
 "use strict";
 
 (() => {
   const LONGEST_SIDE_PX = 2000;  // a label that fills a fifth of it still has three pixels a module
   const SMALL_ENOUGH_BYTES = 400_000;
-  const LOOK_EVERY_MS = 150;
 
   document.addEventListener("change", async (event) => {
     const form = event.target.closest("form[data-send-on-choice]");
@@ -33,39 +31,5 @@
     } catch {
       // the server says what is wrong with it
     }
-  }
-
-  const live = document.querySelector("[data-live]");
-  if (live) offerCamera();
-
-  async function offerCamera() {
-    if (!window.isSecureContext || !window.BarcodeDetector || !navigator.mediaDevices) return;
-    const formats = await BarcodeDetector.getSupportedFormats();
-    if (!formats.includes("qr_code")) return;
-    live.hidden = false;
-    live.querySelector("button").addEventListener("click", look);
-  }
-
-  async function look() {
-    const video = live.querySelector("video");
-    const words = live.querySelector("[role=status]");
-    try {
-      video.srcObject = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
-    } catch {
-      words.textContent = "The camera may not be used here. Allow it in the browser, or take a photo below.";
-      return;
-    }
-    video.hidden = false;
-    await video.play();
-    words.textContent = "Hold the label into the picture.";
-    const detector = new BarcodeDetector({ formats: ["qr_code"] });
-    const timer = setInterval(async () => {
-      const [found] = await detector.detect(video).catch(() => []);
-      if (!found) return;
-      clearInterval(timer);
-      video.srcObject.getTracks().forEach((track) => track.stop());
-      document.getElementById("code").value = found.rawValue;
-      document.getElementById("code").form.requestSubmit();
-    }, LOOK_EVERY_MS);
   }
 })();
