@@ -12,6 +12,7 @@ ABSURD_MASS_TIMES = 3
 LIKELY_MASS_TIMES = 2
 
 _MASS_UNITS = ("kg", "g", "lb", "oz")
+_WIDTH_UNITS = ("mm", "cm", "m", "in")
 
 
 def width_is_odd(measured_mm: int, catalogue_mm: int) -> bool:
@@ -30,6 +31,15 @@ def width_is_absurd(measured_mm: int, catalogue_mm: int) -> bool:
     Source: own rule, a slip of the unit. Worked: 2540 against 1270 → False; 12 700 → True.
     """
     return measured_mm > WIDEST_TIMES * catalogue_mm
+
+
+def likely_widths(number: Fraction, catalogue_mm: int) -> list[str]:
+    """Ways to read a measured number so that it is the catalogue's width (mm), as text with the unit, or none.
+
+    number: as typed, no unit. Raises nothing. Source: own rule. Worked: 49.5 against 1270 → ["49.5 in"].
+    """
+    readings = ((unit, round(number * UNITS[unit].factor)) for unit in _WIDTH_UNITS)
+    return [f"{_plain(number)} {unit}" for unit, mm in readings if not width_is_odd(mm, catalogue_mm)]
 
 
 def length_is_absurd(label_mm: int, catalogue_mm: int) -> bool:

@@ -5,7 +5,14 @@ from django import forms
 
 from shopstock.calc.positions import read_positions
 from shopstock.calc.quantity import read_quantity
-from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_absurd, width_is_absurd, width_is_odd
+from shopstock.calc.roll_check import (
+    length_is_absurd,
+    likely_masses,
+    likely_widths,
+    mass_is_absurd,
+    width_is_absurd,
+    width_is_odd,
+)
 from shopstock.calc.roll_mass import mass_g_from_length
 from shopstock.calc.units import UnitError, format_length, format_mass, format_width
 from shopstock.fields import KeyedForm, LengthField, MassField
@@ -171,10 +178,14 @@ class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
         return data
 
     def _check_width(self, reinforcement: Reinforcement, width_mm: int) -> None:
+        if not width_is_odd(width_mm, reinforcement.width_mm):
+            return
         measured, listed = (format_width(mm, self.units) for mm in (width_mm, reinforcement.width_mm))
-        if width_is_absurd(width_mm, reinforcement.width_mm):
-            self.add_error("width", f"{measured} measured, {listed} in the catalogue. Check the number and its unit.")
-        elif width_is_odd(width_mm, reinforcement.width_mm) and not self.cleaned_data.get("width_confirmed"):
+        likely = likely_widths(read_quantity(self.data[self.add_prefix("width")]).number, reinforcement.width_mm)
+        if width_is_absurd(width_mm, reinforcement.width_mm) or likely:
+            ask = f"Did you mean {' or '.join(likely)}?" if likely else "Check the number and its unit."
+            self.add_error("width", f"{measured} measured, {listed} in the catalogue. {ask}")
+        elif not self.cleaned_data.get("width_confirmed"):
             self.add_error(
                 "width_confirmed", f"{measured} measured, {listed} in the catalogue. Correct it, or tick this."
             )

@@ -2,7 +2,14 @@ from fractions import Fraction
 
 import pytest
 
-from shopstock.calc.roll_check import length_is_absurd, likely_masses, mass_is_absurd, width_is_absurd, width_is_odd
+from shopstock.calc.roll_check import (
+    length_is_absurd,
+    likely_masses,
+    likely_widths,
+    mass_is_absurd,
+    width_is_absurd,
+    width_is_odd,
+)
 
 
 @pytest.mark.parametrize(
@@ -43,3 +50,10 @@ def test_mass_is_absurd_beyond_three_times_either_way(net_g, absurd):
 )
 def test_likely_masses_name_the_unit_in_which_the_number_fits(number, readings):
     assert likely_masses(Fraction(number), 1_600, Fraction(30_900)) == readings
+
+
+@pytest.mark.parametrize(
+    ("number", "readings"), [("49.5", ["49.5 in"]), ("127", ["127 cm"]), ("1.27", ["1.27 m"]), ("1100", [])]
+)
+def test_likely_widths_name_the_unit_in_which_the_number_is_the_catalogues(number, readings):
+    assert likely_widths(Fraction(number), 1_270) == readings

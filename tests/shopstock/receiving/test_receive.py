@@ -250,7 +250,17 @@ def test_fold_must_be_looked_for(send, typed):
         (
             {"width": "1250 cm", "width_confirmed": "on"},
             "width",
-            "12500 mm measured, 1250 mm in the catalogue. Check the number and its unit.",
+            "12500 mm measured, 1250 mm in the catalogue. Did you mean 1250 mm?",
+        ),
+        (
+            {"width": "49", "width_confirmed": "on"},
+            "width",
+            "49 mm measured, 1250 mm in the catalogue. Did you mean 49 in?",
+        ),
+        (
+            {"width": "9000"},
+            "width",
+            "9000 mm measured, 1250 mm in the catalogue. Check the number and its unit.",
         ),
         ({"received_on": "0202-03-02"}, "received_on", "0202-03-02 is long ago. Check the year."),
         (
@@ -276,6 +286,10 @@ def test_bad_input_is_named_beside_its_field_and_nothing_is_saved(send, typed, w
     assert errors(page, field) == [message]
     assert all(page.context["form"].data[name] == value for name, value in wrong.items())
     assert Roll.objects.count() == 0
+
+
+def test_damaged_page_says_so_and_names_no_field(send, typed):
+    assert "This page is damaged. Open Receive again." in send(typed | {"key": "a/b"}).content.decode()
 
 
 def test_odd_width_is_taken_once_confirmed(send, typed):
