@@ -30,6 +30,9 @@ EXAMPLES = {
 }
 
 
+_EXAMPLES_OF_MOST = ", ".join(EXAMPLES[kind] for kind in (LENGTH, MASS, VOLUME, AREAL_WEIGHT))
+
+
 class UnitError(ValueError):
     """A typed quantity that cannot be read; the message says what was probably meant."""
 
@@ -149,7 +152,7 @@ def unit_of(text: str) -> Unit:
     if key in _LOOKUP:
         return _LOOKUP[key]
     near = difflib.get_close_matches(key, _LOOKUP, n=1, cutoff=0.6)
-    hint = f"Did you mean {_LOOKUP[near[0]].symbol}?" if near else f"Units known are {', '.join(UNITS)}."
+    hint = f"Did you mean {_LOOKUP[near[0]].symbol}?" if near else f"Write it like {_EXAMPLES_OF_MOST}."
     raise UnitError(f"“{text.strip()}” is not a unit known here. {hint}")
 
 

@@ -191,3 +191,8 @@ def test_any_near_quantity_is_read_or_refused_and_never_breaks(text):
 @given(st.decimals(min_value=-1000, max_value=1000, places=5))
 def test_rounding_moves_a_number_by_half_a_step_at_most(number):
     assert abs(rounded(number, 2) - number) <= Decimal("0.005")
+
+
+def test_unknown_unit_is_answered_with_a_few_examples_not_with_every_unit():
+    with pytest.raises(UnitError, match="“fathoms” is not a unit known here. Write it like 12.5 m or 50 in, 12.5 kg"):
+        unit_of("fathoms")
