@@ -3,10 +3,13 @@
 import datetime
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from .calc.climate import outside
 from .calc.neighbours import PREPREG
 from .calc.out_time import OutTime
 from .climate_reads import band_of, last_readings, rest_of
+from .ledger.freezer import use_by_of
 from .ledger.standing import breaches_at
 from .models import Roll
 from .prepreg import end_of, out_time_of
@@ -30,6 +33,8 @@ def storage_notes(roll: Roll, at: datetime.datetime) -> StorageNotes:
         out, end = out_time_of(roll, at), end_of(roll, at)
         if end is not None and end.on < at.date():
             urgent.append(f"It ended on {end.on}: {end.reason}. Do not use it.")
+    elif (use_by := use_by_of(roll)) is not None and use_by < timezone.localdate(at):
+        urgent.append(f"It ended on {use_by}: date on the label. Do not use it.")
     rest = rest_of(roll, at)
     if rest is not None and rest.rested is False:
         warnings.append(f"This glass has not rested: {rest.why}.")

@@ -29,7 +29,8 @@ class PutBackForm(KeyedForm):
 
 class UseByForm(forms.Form):
     use_by = forms.CharField(
-        label="Use by (date on the label)", help_text="Like 2027-02-28. A month alone, 2027-02: its last day counts."
+        label="Use by (date on the label)",
+        help_text="Like 2027-02-28; 2027-02 alone means its last day. After it the roll is neither planned on nor cut.",
     )
 
     def clean_use_by(self) -> datetime.date:

@@ -4,6 +4,7 @@ import datetime
 from decimal import Decimal
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.calc.out_time import Spell, inherited, out_time, with_own
 from shopstock.models import Movement, OutSpell, Place, Roll
@@ -107,8 +108,10 @@ def _locked(roll: Roll) -> Roll:
 
 @one_transaction
 def set_use_by(*, roll: Roll, use_by: datetime.date) -> Roll:
-    """Note the date on a prepreg roll's label."""
-    roll = _locked(roll)
+    """Note the date on a roll's label, of prepreg or of cloth whose size or coating ages."""
+    roll = lock_roll(roll)
+    if not roll.is_open:
+        raise FreezerError(f"{roll} is used up.")
     if use_by < roll.received_on:
         raise FreezerError(f"It came in on {roll.received_on}, after that date. If both are right, send it back.")
     roll.use_by = use_by
@@ -124,11 +127,11 @@ def use_by_of(roll: Roll) -> datetime.date | None:
 
 
 def require_fresh(roll: Roll, at: datetime.datetime) -> None:
-    """Prepreg past its label or out of time is not cut for a part."""
+    """A roll past its label, or prepreg out of time, is not cut for a part."""
+    use_by, then = use_by_of(roll), "Take another, and show this one to the owner."
+    if use_by is not None and use_by < timezone.localdate(at):
+        raise NotUsable(f"{roll} went past its date on {use_by}. {then}")
     if not roll.reinforcement.is_prepreg:
         return
-    use_by, then = use_by_of(roll), "Take another, and show this one to the owner."
-    if use_by is not None and use_by < at.date():
-        raise NotUsable(f"{roll} went past its date on {use_by}. {then}")
     if out_time(spells_of(roll), roll.reinforcement.out_life_h, at).left_h <= 0:
         raise NotUsable(f"{roll} has used up its time out of the freezer. {then}")

@@ -9,6 +9,7 @@ from shopstock import ledger
 from shopstock.ledger_check import differences
 from shopstock.models import OutSpell, Roll
 from shopstock.prepreg import end_of, out_time_of
+from shopstock.storage_notes import storage_notes
 from tests.factories import NOON, TODAY, make_place, make_reinforcement, make_roll, new_key
 
 HOUR = datetime.timedelta(hours=1)
@@ -94,6 +95,21 @@ def test_cut_of_prepreg_past_its_label_is_refused(roll, clerk):
     ledger.record_cut(roll=roll, length_mm=1_000, by=clerk, at=NOON, key=new_key())
     with pytest.raises(ledger.NotUsable, match="went past its date on 2026-03-02"):
         ledger.record_cut(roll=roll, length_mm=1_000, by=clerk, at=after(24), key=new_key())
+
+
+def test_cloth_with_a_date_on_its_label_is_cut_up_to_that_day_and_says_so_when_scanned(client, clerk):
+    sized = make_roll(by=clerk)
+    ledger.set_use_by(roll=sized, use_by=TODAY)
+    ledger.record_cut(roll=sized, length_mm=1_000, by=clerk, at=NOON, key=new_key())
+    with pytest.raises(ledger.NotUsable, match="went past its date on 2026-03-02"):
+        ledger.record_cut(roll=sized, length_mm=1_000, by=clerk, at=after(24), key=new_key())
+    sized.refresh_from_db()
+    assert storage_notes(sized, NOON).urgent == ()
+    assert storage_notes(sized, after(24)).urgent == ("It ended on 2026-03-02: date on the label. Do not use it.",)
+    client.force_login(clerk)
+    page = client.get(sized.get_absolute_url()).content.decode()
+    assert "2026-03-02, date on its label" in page
+    assert reverse("roll-use-by", args=[sized.code]) in page
 
 
 def test_out_twice_or_back_without_going_out_is_refused(roll, clerk):
