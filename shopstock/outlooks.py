@@ -138,7 +138,7 @@ def _until(events: Sequence[Event], on: datetime.date) -> datetime.date:
 def _arrivals(coming: Iterable[Arrival], shop: Shop) -> Iterable[Event]:
     for rolls in coming:
         length_mm = rolls.count * rolls.length_mm
-        words = f"order {rolls.order_number} comes: {format_length(length_mm, shop.units)}"
+        words = f"Order {rolls.order_number} comes: {format_length(length_mm, shop.units)}"
         yield Event(rolls.expected_on, COMES, length_mm, words)
 
 
@@ -193,9 +193,14 @@ def _coming_and_dying(plan, stock: Sequence[Stock], on: datetime.date, shop: Sho
     for item in stock:
         if item.received_on > on:
             mass = format_mass(item.mass_g, shop.units)
-            yield Event(item.received_on, COMES, item.mass_g, f"{item.code} comes: {mass}")
+            yield Event(item.received_on, COMES, item.mass_g, f"{_named(item)} comes: {mass}")
         left = plan.left_g[item.code]
         horizon = on + datetime.timedelta(days=MOST_DAYS)
         if left and on <= item.expires_on < horizon:
             day = item.expires_on + datetime.timedelta(days=1)
-            yield Event(day, DIES, left, f"{item.code} ends with {format_mass(left, shop.units)} unused")
+            yield Event(day, DIES, left, f"{_named(item)} ends with {format_mass(left, shop.units)} unused")
+
+
+def _named(item: Stock) -> str:
+    """A container by its code, what is ordered as an order."""
+    return f"{item.code[:1].upper()}{item.code[1:]}"

@@ -94,7 +94,8 @@ def landed_costs(
     """
     freights = split_cents(freight, [line.mass_g for line in lines])
     dutiable = [line.price + share for line, share in zip(lines, freights, strict=True)]
-    duties = split_cents(to_cents(sum(dutiable) * duty_percent / 100), dutiable)
+    owed = dutiable if any(dutiable) else [Decimal(1)] * len(lines)  # all free of charge: nothing to split
+    duties = split_cents(to_cents(sum(dutiable) * duty_percent / 100), owed)
     handlings = split_cents(handling, [1] * len(lines))
     rows = zip(lines, freights, duties, handlings, strict=True)
     return [LandedLine(line.price, share, duty, hand, line.area_m2) for line, share, duty, hand in rows]

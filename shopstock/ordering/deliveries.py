@@ -190,6 +190,9 @@ def close_line(*, line: OrderLine, at: datetime.datetime) -> None:
     _close_when_complete(order, at)
 
 
-def price_difference(item: DeliveredItem) -> Decimal:
-    """Above 0: dearer than ordered."""
-    return item.price - item.line.price
+def price_words(item: DeliveredItem, currency: str) -> str:
+    """ "10.00 EUR dearer than ordered", empty when the price is the one ordered at."""
+    dearer = item.price - item.line.price
+    if not dearer:
+        return ""
+    return f"{abs(dearer):,.2f} {currency} {'dearer' if dearer > 0 else 'cheaper'} than ordered"

@@ -24,7 +24,7 @@ class OrderTermsForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.today = today
         for name in ("freight", "handling"):
-            self.fields[name].label = f"{name} ({self.instance.currency})"
+            self.fields[name].label = f"{name.capitalize()} ({self.instance.currency})"
 
     def clean_expected_on(self):
         day = self.cleaned_data["expected_on"]

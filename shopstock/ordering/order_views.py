@@ -11,7 +11,7 @@ from shopstock.models import DeliveredItem, Delivery, Order, OrderLine, Shop
 from shopstock.roles import allow
 
 from . import actions
-from .deliveries import differences, price_difference
+from .deliveries import differences, price_words
 from .forms import DayForm, LineForm, NewOrderForm, OrderTermsForm
 from .paper import order_as_pdf
 from .queries import with_counts
@@ -70,12 +70,12 @@ def _items(order: Order):
 
 
 def _deliveries(order: Order, items: list[DeliveredItem], units: str) -> list[tuple[Delivery, list[tuple]]]:
-    """Each delivery with its items: what differs from the order, and by how much the price does."""
+    """Each delivery with its items and what differs from the order, the price as well."""
     return [
         (
             delivery,
             [
-                (item, differences(item.line, item.item, units), price_difference(item))
+                (item, [*differences(item.line, item.item, units), *filter(None, [price_words(item, order.currency)])])
                 for item in items
                 if item.delivery_id == delivery.pk
             ],

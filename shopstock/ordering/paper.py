@@ -13,7 +13,7 @@ from reportlab.platypus import Paragraph, SimpleDocTemplate, Spacer, Table, Tabl
 
 from shopstock.models import Order, OrderLine, Shop
 
-from .words import count_words, money_words, size_words, subject, total_of
+from .words import count_words, money_words, shipping_words, size_words, subject, total_of
 
 PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=10, leading=13)
 BOLD = ParagraphStyle("bold", parent=PLAIN, fontName="Helvetica-Bold")
@@ -88,7 +88,7 @@ def _foot(order: Order, lines: Sequence[OrderLine]) -> list:
         Spacer(1, 4 * mm),
         _text(f"Goods: {total_of(lines):,.2f} {order.currency}", BOLD),
         Spacer(1, 4 * mm),
-        _text("Please ship rolls on their cores, dry and unfolded, with lot and length on every label."),
+        _text(shipping_words(lines)),
     ]
     return [*parts, Spacer(1, 4 * mm), _text(order.note)] if order.note else parts
 

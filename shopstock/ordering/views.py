@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from shopstock.buying import Buying, buying_of
 from shopstock.fields import new_form_key
 from shopstock.listing import SafeExport
+from shopstock.models import Order as Written
 from shopstock.models import Shop, Supplier
 from shopstock.roles import allow
 from shopstock.to_order import OrderLine, currency_of, order_lines
@@ -30,6 +31,7 @@ class Order:
     table: OrderTable
     currency: str
     buying: Buying | None = None
+    drafts: Sequence[Written] = ()
 
     @property
     def cost(self) -> Decimal:
@@ -48,16 +50,28 @@ class Order:
         return self.supplier is not None and any(line.packs for line in self.lines)
 
 
-def orders_of(lines: Sequence[OrderLine], on: date, shop: Shop) -> list[Order]:
+def orders_of(lines: Sequence[OrderLine], written: Sequence[Written], on: date, shop: Shop) -> list[Order]:
     """Lines by supplier, in the order of their most pressing line; without a supplier last."""
     suppliers = sorted(dict.fromkeys(line.supplier for line in lines), key=lambda supplier: supplier is None)
-    return [_order(supplier, [line for line in lines if line.supplier == supplier], on, shop) for supplier in suppliers]
+    drafts = [order for order in written if order.state == Written.State.DRAFT]
+    return [
+        _order(
+            supplier,
+            [line for line in lines if line.supplier == supplier],
+            [draft for draft in drafts if draft.supplier == supplier],
+            on,
+            shop,
+        )
+        for supplier in suppliers
+    ]
 
 
-def _order(supplier: Supplier | None, lines: Sequence[OrderLine], on: date, shop: Shop) -> Order:
+def _order(
+    supplier: Supplier | None, lines: Sequence[OrderLine], drafts: Sequence[Written], on: date, shop: Shop
+) -> Order:
     currency = currency_of(supplier, shop)
     buying = buying_of(supplier, lines, on, shop) if supplier else None
-    return Order(supplier, lines, table_of(lines, shop), currency, buying)
+    return Order(supplier, lines, table_of(lines, shop), currency, buying, drafts)
 
 
 def table_of(lines: Sequence[OrderLine], shop: Shop) -> OrderTable:
@@ -70,11 +84,12 @@ def ordering(request: HttpRequest) -> HttpResponse:
     lines = order_lines(on)
     if request.GET.get("_export") in ("csv", "xlsx"):
         return file_of(lines, shop, request.GET["_export"], f"to-order-{on}")
+    written = open_orders(on)
     context = {
-        "orders": orders_of(lines, on, shop),
+        "orders": orders_of(lines, written, on, shop),
         "on": on,
         "key": new_form_key(),
-        "open_orders": open_orders(on),
+        "open_orders": written,
         "late": late_orders(on),
     }
     return render(request, "ordering/ordering.html", context)

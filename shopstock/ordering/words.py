@@ -28,6 +28,19 @@ def total_of(lines: Sequence[OrderLine]) -> Decimal:
     return sum((line.cost for line in lines if line.cost is not None), Decimal(0))
 
 
+def shipping_words(lines: Sequence[OrderLine]) -> str:
+    """How it is to be sent: cloth suffers from folds and damp, resin has a date and a hazard."""
+    words = []
+    if any(line.reinforcement_id for line in lines):
+        words.append("Please ship rolls on their cores, dry and unfolded, with lot and length on every label.")
+    if any(line.chemical_id for line in lines):
+        words.append(
+            "Please mark every pack with its batch and use-by date, of the newest batch you have, and send its safety "
+            "and technical data sheets."
+        )
+    return " ".join(words)
+
+
 def subject(order: Order, shop: Shop) -> str:
     return f"Order {order.number} of {shop.name}"
 
@@ -46,7 +59,7 @@ def order_words(order: Order, lines: Sequence[OrderLine], shop: Shop) -> str:
         "\n".join(rows),
         f"Goods: {total_of(lines):,.2f} {order.currency}",
         wanted,
-        "Please ship rolls on their cores, dry and unfolded, with lot and length on every label.",
+        shipping_words(lines),
         *([order.note] if order.note else []),
         f"{shop.name}" + (f", {order.approved_by.get_username()}" if order.approved_by else ""),
     ]

@@ -110,7 +110,7 @@ def test_jobs_take_on_their_day_and_an_approved_order_comes_on_its_own(planned, 
     words = [(event.kind, event.words) for point in found(roving).found.points for event in point.events]
     assert words == [
         (TAKEN, "Hull 7 takes 15.00 m (planned)"),
-        (COMES, f"order {order.number} comes: 100.00 m"),
+        (COMES, f"Order {order.number} comes: 100.00 m"),
         (TAKEN, "Deck takes 65.00 m (planned)"),
     ]
 
