@@ -40,7 +40,9 @@ def stretches(roll: Roll, length_mm: int | None = None) -> list[tuple[int, int]]
 
 
 def require_clean(roll: Roll, length_mm: int) -> None:
-    """A cut must come off one clean stretch at the free end."""
+    """A cut must come off one clean stretch at the free end of a locked roll."""
+    if roll.faulty_mm == 0 and length_mm <= roll.length_mm:
+        return
     clean = stretches(roll)
     first = clean[0] if clean and clean[0][0] == 0 else (0, 0)
     if length_mm > first[1]:
@@ -54,7 +56,9 @@ def require_clean(roll: Roll, length_mm: int) -> None:
 def require_promises_kept(
     roll: Roll, left_mm: int, *, besides: SetAside | None = None, more: tuple[int, ...] = ()
 ) -> None:
-    """What is set aside on the roll (and `more`) must still come out, in order and clear of faults."""
+    """What is set aside on a locked roll (and `more`) must still come out, in order and clear of faults."""
+    if roll.set_aside_mm == 0 and not more:
+        return
     kept = [promise for promise in open_set_asides(roll) if besides is None or promise.pk != besides.pk]
     if fits_in_order([*(promise.length_mm for promise in kept), *more], stretches(roll, left_mm)):
         return

@@ -34,6 +34,7 @@ def write_line(
 
     `doubt` is how sure the new length is, where that does not follow from the kind of line alone.
     """
+    had_no_fault = roll.faulty_mm == 0
     take_over(roll, doubt or doubt_after(roll, kind, delta_mm))
     roll.cuts_since_measured += kind in CUTTING
     roll.length_mm += delta_mm
@@ -53,14 +54,18 @@ def write_line(
         pair=pair,
     )
     chain_on(roll, line)
-    refresh_roll(roll, on=at.date())
+    refresh_roll(roll, on=at.date(), look_for_faults=not (had_no_fault and delta_mm < 0))
     line.save(force_insert=True)
     return line
 
 
-def refresh_roll(roll: Roll, *, on: datetime.date) -> None:
-    """Store what follows from the length: the stretch still under faults, and whether the roll is used up."""
-    roll.faulty_mm = merged_fault_length(roll.length_mm, [(f.from_mm, f.to_mm) for f in open_faults(roll)])
+def refresh_roll(roll: Roll, *, on: datetime.date, look_for_faults: bool = True) -> None:
+    """Store what follows from the length: the stretch still under faults, and whether the roll is used up.
+
+    A clean roll that only got shorter is still clean, so nobody need look.
+    """
+    if look_for_faults:
+        roll.faulty_mm = merged_fault_length(roll.length_mm, [(f.from_mm, f.to_mm) for f in open_faults(roll)])
     roll.closed_on = on if roll.length_mm == 0 else STILL_OPEN
     roll.save(
         update_fields=[

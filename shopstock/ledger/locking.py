@@ -41,11 +41,11 @@ def open_set_asides(roll: Roll) -> list[SetAside]:
 
 def earlier(key: str, **content) -> Movement | None:
     """The movement this key already made, or None; refuses the key when it stood for something else."""
-    return _same(Movement.objects.filter(key=key).select_related("roll").first(), content)
+    return _same(Movement.objects.filter(key=key).first(), content)
 
 
 def earlier_mass(key: str, **content) -> ContainerMovement | None:
-    return _same(ContainerMovement.objects.filter(key=key).select_related("container").first(), content)
+    return _same(ContainerMovement.objects.filter(key=key).first(), content)
 
 
 def _same(line, content: dict):

@@ -224,3 +224,19 @@ def test_move_is_a_line_of_no_length(roll, clerk):
     line = ledger.move_roll(roll=roll, place=make_place("Shelf 9"), by=clerk, at=NOON, key=new_key())
     assert (line.delta_mm, line.balance_after_mm, line.reason) == (0, 10_000, "to Shelf 9")
     assert Movement.objects.count() == 2
+
+
+def test_clean_roll_is_cut_with_few_statements(roll, laminator, django_assert_num_queries):
+    """Writers wait for one another, so little stands between the lock and the commit."""
+    with django_assert_num_queries(7):  # begin, lock, read, key, roll, line, end
+        cut(roll, 1_000, laminator)
+
+
+def test_fault_below_a_cut_counts_until_it_is_cut_off_itself(roll, laminator):
+    ledger.report_fault(roll=roll, fault=FoundFault(4_000, 6_000, "wet"), by=laminator, at=NOON, key=new_key())
+    cut(roll, 3_000, laminator)
+    assert figures(roll) == (7_000, 0, 2_000)
+    ledger.record_loss(roll=roll, length_mm=2_000, by=laminator, at=NOON, key=new_key(), reason="wet")
+    assert figures(roll) == (5_000, 0, 1_000)
+    ledger.record_loss(roll=roll, length_mm=1_000, by=laminator, at=NOON, key=new_key(), reason="wet")
+    assert figures(roll) == (4_000, 0, 0)
