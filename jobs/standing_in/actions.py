@@ -13,7 +13,9 @@ from jobs.lay_up_text import LaidFabric, written
 from jobs.models import Job, Ply, StandIn
 from jobs.plans import drop_offers, forget_old_plans, leave_plan, lock_job, require_planned_work
 from jobs.queries import confirmed_plan, part_is_cut_into
+from shopstock.models import Shop
 
+from .stack_cloth import cloth_of_stack
 from .target import Target, target_of
 
 SET_ASIDE_FOR_RENUMBERING = 10_000
@@ -44,7 +46,11 @@ def choose_stand_in(
         raise StandInRefused("The lay-up has changed since this page was shown. Open the job and look again.")
     if part_is_cut_into(target.part):
         raise StandInRefused(f"Pieces of {target.part} are cut already. Add a new part for what changed.")
+    cloth = cloth_of_stack(target, plies, Shop.current(), at)
+    if cloth.why_not:
+        raise StandInRefused(f"It cannot be laid now. {cloth.why_not}. Look at the stand-ins again.")
     decision = _decision(target, plies, tolerance, limit, why, by, at)
+    decision.other_ratios |= cloth.figures
     if designer:
         note_designer(decision, designer, by=by, at=at)
     decision.save()

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 DIRECTIONS = ("0", "90", "+45", "-45")
+OTHERS = ("thickness", "mass", "resin", "cost")
 KINDS = {
     "fibre": "fibre weight",
     "stretching": "stretching stiffness",
@@ -28,10 +29,15 @@ class RatioRow:
 
 @dataclass(frozen=True)
 class RatioTable:
-    """Ratios by direction, and those that have none: thickness, mass, resin."""
+    """Ratios by direction, and those that have none: thickness, mass, resin, cost.
+
+    Of the cloth: cut off in m², and how much of that is waste in per cent; None in records older than these.
+    """
 
     rows: tuple[RatioRow, ...]
     others: tuple[tuple[str, float], ...]
+    taken_m2: float | None
+    waste_percent: float | None
 
 
 def ratio_table(ratios: Mapping[str, float], others: Mapping[str, float], tolerance: float) -> RatioTable:
@@ -40,7 +46,8 @@ def ratio_table(ratios: Mapping[str, float], others: Mapping[str, float], tolera
         for kind, words in KINDS.items()
         if any(name.startswith(kind) for name in ratios)
     )
-    return RatioTable(rows, tuple(others.items()))
+    shown = tuple((name, others[name]) for name in OTHERS if name in others)
+    return RatioTable(rows, shown, others.get("taken_m2"), others.get("waste_percent"))
 
 
 def _of(ratios: Mapping[str, float], kind: str, direction: str) -> float | None:

@@ -18,6 +18,7 @@ from jobs.rack_fabrics import directions_to_try
 from shopstock.models import Reinforcement, Shop
 
 from .racks import OnRacks, Racks, cost_of
+from .stack_cloth import cost_ratio
 from .target import Target
 
 MOST_SHOWN = 6
@@ -150,13 +151,13 @@ def _row(
 ) -> Row:
     gap = target.gap
     cloth = tuple(racks.taken(ply.fabric, ply.direction) for ply in plies)
-    cost, specified = cost_of(cloth), racks.specified_cost
+    cost = cost_of(cloth)
     fabrics = {ply.fabric.pk: ply.fabric for ply in plies}
     return Row(
         plies=tuple(plies),
         comparison=compare(gap.filled(laid), gap.specified, materials, tolerance=tolerance, limit=limit),
         cloth=cloth,
-        cost_ratio=float(cost / specified) if cost is not None and specified else None,
+        cost_ratio=cost_ratio(cost, racks.specified_cost),
         cost=cost,
         free_mm=tuple((fabric, racks.free_mm(fabric)) for fabric in fabrics.values()),
         racks=racks.check(plies) if check else None,

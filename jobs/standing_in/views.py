@@ -24,6 +24,7 @@ from .actions import choose_stand_in
 from .forms import DecisionForm, DesignerForm, RuleForm
 from .ratio_table import ratio_table
 from .search import Found, find_stand_ins
+from .stack_cloth import cloth_of_stack
 from .target import NoSpecification, Target, target_of
 
 
@@ -126,9 +127,11 @@ def _figures(target: Target, plies: list[LaidFabric], limits: Mapping) -> dict:
     gap, materials = target.gap, materials_for(resin_kind(target.job))
     laid = [laid_as(ply.fabric, ply.direction, target.job.process) for ply in plies]
     found = compare(gap.filled(laid), gap.specified, materials, **limits)
+    cloth = cloth_of_stack(target, plies, Shop.current(), timezone.now())
     return {
         "found": found,
-        "ratios": ratio_table(found.ratios, found.other_ratios, limits["tolerance"]),
+        "cloth": cloth,
+        "ratios": ratio_table(found.ratios, found.other_ratios | cloth.figures, limits["tolerance"]),
         "methods": methods_named(found.strength_method),
         "sources": sources_of([*gap.specified, *laid], materials),
     }
