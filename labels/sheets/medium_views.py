@@ -8,10 +8,10 @@ from labels.calc.sheet_geometry import MediumError
 from labels.drawing.trial_page import cross_of, ruler_of, trial_page_pdf
 from labels.media import offered
 from labels.models import PrintMedium
+from labels.run_files import pdf_file
 from shopstock.roles import allow
 
 from .forms import MediumForm
-from .views import pdf_file
 
 
 @allow("print labels")

@@ -9,11 +9,10 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from labels.models import LabelWish, PrintRun
+from labels.run_files import drawn, pdf_file, pdf_of
+from labels.runs import Kind, spoil_run
 from shopstock.roles import allow
 
-from .printing import spoil_run
-from .run_files import drawn, pdf_of
-from .views import pdf_file
 from .wanted import wanted_labels
 
 RUNS_SHOWN = 20
@@ -48,7 +47,8 @@ def print_run(request: HttpRequest, pk: int) -> HttpResponse:
     so_far = None if ready else drawn(pk)
     if request.headers.get("Accept") == "application/json":
         return JsonResponse({"ready": ready, "drawn": so_far, "count": run.count})
-    context = {"run": run, "ready": ready, "drawn": so_far, "lines": run.labels.all()[:200]}
+    of_pieces = run.labels.filter(kind=Kind.PIECE).exists()
+    context = {"run": run, "ready": ready, "drawn": so_far, "of_pieces": of_pieces, "lines": run.labels.all()[:200]}
     return render(request, "sheets/run.html", context)
 
 

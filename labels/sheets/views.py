@@ -12,6 +12,8 @@ from labels.drawing.arrangement import LabelTooSmallError
 from labels.drawing.pdf import labels_pdf
 from labels.drawing.png import label_png
 from labels.media import offered, sticker
+from labels.run_files import pdf_file, start_drawing
+from labels.runs import record_run
 from shopstock.calc.stock_code import WrongCodeError, read_code
 from shopstock.models import Container, Place, Shop
 from shopstock.roles import allow
@@ -20,8 +22,7 @@ from .choosing import codes_received, items_matching, items_with, rolls_with_wor
 from .forms import MOST_LABELS, SheetForm
 from .label_of import Item
 from .preview import page_count, preview, type_mm
-from .printing import ToPrint, check_printable, record_run, to_print
-from .run_files import start_drawing
+from .printing import ToPrint, check_printable, to_print
 from .wanted import wanted_labels
 
 REMEMBERED = "label_sheet"
@@ -52,7 +53,11 @@ def label_sheet_pdf(request: HttpRequest) -> HttpResponse:
         return _page(request, form, items)
     data = form.cleaned_data
     run = record_run(
-        wanted=_wanted(form, items), row=data["row"], first=data["first"], by=request.user, at=timezone.now()
+        lines=[one.line for one in _wanted(form, items)],
+        row=data["row"],
+        first=data["first"],
+        by=request.user,
+        at=timezone.now(),
     )
     start_drawing(run.pk, labels, data["sheet"], data["first"])
     request.session[REMEMBERED] = {name: form.data[name] for name in KEPT if name in form.data}
@@ -194,7 +199,7 @@ def _sticker(request: HttpRequest, item: Item) -> HttpResponse:
         content = labels_pdf([wanted.label(Shop.current())], form.cleaned_data["sheet"])
     except CANNOT_PRINT as error:
         return _refused(request, item, error)
-    record_run(wanted=[wanted], row=form.cleaned_data["row"], first=1, by=request.user, at=timezone.now())
+    record_run(lines=[wanted.line], row=form.cleaned_data["row"], first=1, by=request.user, at=timezone.now())
     return pdf_file(content, f"label-{item.code}.pdf")
 
 
@@ -203,8 +208,3 @@ def _refused(request: HttpRequest, item: Item, error: Exception) -> HttpResponse
     form = _sheet_form(request, request.GET)
     form.add_error(None, str(error))
     return _page(request, form, [item])
-
-
-def pdf_file(content: bytes, file_name: str) -> HttpResponse:
-    headers = {"Content-Disposition": f'attachment; filename="{file_name}"'}
-    return HttpResponse(content, content_type="application/pdf", headers=headers)

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce
 
-from labels.models import LabelPrint, LabelWish
+from labels.models import LabelWish
+from labels.runs import Kind, printed
 from shopstock.models import Roll
 from shopstock.queries import open_containers, open_rolls
 
@@ -19,10 +20,6 @@ MOST_WANTED = 300
 class Wanted:
     item: Item
     why: str
-
-
-def printed() -> QuerySet[LabelPrint]:
-    return LabelPrint.objects.filter(run__spoilt_at__isnull=True)
 
 
 def wanted_labels() -> list[Wanted]:
@@ -40,12 +37,17 @@ def wanted_labels() -> list[Wanted]:
 
 
 def _without_label(stock: QuerySet) -> QuerySet:
-    return stock.filter(~Exists(printed().filter(code=OuterRef("code")))).order_by("pk")
+    return stock.filter(~Exists(_own_label())).order_by("pk")
+
+
+def _own_label() -> QuerySet:
+    """A label of a piece cut from a roll bears the roll's code, but is none of the roll's."""
+    return printed().filter(code=OuterRef("code")).exclude(kind=Kind.PIECE)
 
 
 def _moved(stock: QuerySet) -> QuerySet:
     """The last label names another place; a label in a drawer would say where the thing is not."""
-    last = printed().filter(code=OuterRef("code")).order_by("-run__at", "-pk").values("place")[:1]
+    last = _own_label().order_by("-run__at", "-pk").values("place")[:1]
     named = stock.annotate(named=Subquery(last), here=Coalesce("place__name", Value("")))
     return named.filter(named__isnull=False).filter(~Q(named=F("here"))).order_by("pk")
 

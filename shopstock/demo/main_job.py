@@ -14,7 +14,8 @@ from jobs.plan_making import make_plan
 from labels.calc.sheet_geometry import MEDIA
 from labels.drawing.pdf import labels_pdf
 from labels.media import offered
-from labels.sheets.printing import record_run, to_print
+from labels.runs import record_run
+from labels.sheets.printing import to_print
 from shopstock import ledger
 from shopstock.calc.units import METRIC, format_length
 from shopstock.models import Container, Movement, Roll, SetAside, Shop
@@ -41,7 +42,7 @@ def print_labels(shop: DemoShop) -> None:
     wanted = to_print(list(open_rolls().select_related("reinforcement", "supplier", "place")))
     labels = [one.label(Shop.current()) for one in wanted]
     LABELS_FILE.write_bytes(labels_pdf(labels, MEDIA[0]))
-    record_run(wanted=wanted, row=offered()[0], first=1, by=shop.people["carla"], at=shop.now)
+    record_run(lines=[one.line for one in wanted], row=offered()[0], first=1, by=shop.people["carla"], at=shop.now)
 
 
 def write_job(shop: DemoShop, row: dict) -> Job:

@@ -137,7 +137,7 @@ def test_pages_are_open_to_every_role_and_nobody_else(client, request, name, per
 
 
 def test_many_labels_are_drawn_beside_the_page_which_tells_how_far(at_desk, rolls, monkeypatch):
-    monkeypatch.setattr("labels.sheets.run_files.AT_ONCE", 5)
+    monkeypatch.setattr("labels.run_files.AT_ONCE", 5)
     answer = at_desk.post(reverse("label-sheet-pdf"), {"code": [roll.code for roll in rolls], "copies": 9})
     for _ in range(200):
         state = at_desk.get(answer.url, headers={"accept": "application/json"}).json()

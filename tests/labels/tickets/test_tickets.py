@@ -9,12 +9,20 @@ from django.urls import reverse
 
 from jobs.models import CuttingPlan
 from labels.drawing.ticket import tickets_pdf
-from labels.tickets.kits import kit_labels
+from labels.media import offered
+from labels.models import LabelPrint, LabelWish, PrintMedium
+from labels.sheets.wanted import wanted_labels
+from labels.tickets.kits import cut_pieces
+from labels.wishes import wish_for
+from shopstock import ledger
 from shopstock.calc.strip_picture import Span
 from shopstock.models import Shop
 from shopstock.tickets import CutBlank, Ticket, TicketStep, tickets_of
+from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
+from tests.jobs.factories import confirmed, make_job, make_part, make_ply
 from tests.labels.reading import texts
-from tests.repo.demo_shop import demo_people
+
+SHEET = {"medium": "a4-3-x-7-labels-of-63-5-x-38-1-mm"}
 
 
 def blank(number: int, part: str = "Hull") -> CutBlank:
@@ -97,7 +105,7 @@ def test_ticket_is_a_page_of_a4_for_each_roll_and_more_where_one_is_full(printed
 
 
 def test_labels_of_the_pieces_come_ply_by_ply_and_name_the_ply_largest(db):
-    labels = kit_labels([ticket()], Shop.current())
+    labels = [piece.label(Shop.current()) for piece in cut_pieces([ticket()])]
     assert [(label.part, label.ply, label.piece) for label in labels] == [
         ("Deck", "Ply 2", "Deck 2a"),
         ("Hull", "Ply 7", "Hull 7a"),
@@ -106,15 +114,24 @@ def test_labels_of_the_pieces_come_ply_by_ply_and_name_the_ply_largest(db):
 
 
 def test_mat_has_no_warp_on_the_label_of_its_piece(db):
-    assert kit_labels([ticket(has_warp=False)], Shop.current())[0].warp_along is None
+    piece = cut_pieces([ticket(has_warp=False)])[0]
+    assert piece.label(Shop.current()).warp_along is None
 
 
 @pytest.fixture
-def plan(db, tmp_path, monkeypatch):
-    people = demo_people(tmp_path / "labels.pdf", monkeypatch)
-    confirmed = CuttingPlan.objects.get(state=CuttingPlan.State.CONFIRMED)
-    confirmed.people = people
-    return confirmed
+def plan(clerk, laminator, owner, outsider, settings, tmp_path) -> CuttingPlan:
+    """Two rolls to cut from; the first strip is cut."""
+    settings.DATA_DIR = tmp_path
+    job = make_job(by=owner)
+    for name, length_mm in (("Hull", 2_000), ("Deck", 1_400)):
+        cloth = make_reinforcement(f"roving of the {name}")
+        make_sure(make_roll(by=clerk, reinforcement=cloth, length_mm=20_000))
+        make_ply(make_part(job, name), cloth, length_mm=length_mm, count=2)
+    plan = confirmed(job, owner)
+    first = plan.strips.first().set_aside
+    ledger.record_cut(roll=first.roll, length_mm=first.length_mm, by=laminator, at=NOON, key=new_key(), set_aside=first)
+    plan.people = {"clerk": clerk, "laminator": laminator, "owner": owner, "no role": outsider}
+    return plan
 
 
 def test_tickets_hold_every_piece_of_the_plan_once(plan):
@@ -135,7 +152,30 @@ def test_pages_give_the_tickets_and_the_labels_of_the_pieces(plan, client):
     assert all(one.code in page for one in tickets_of(plan.pk))
     pieces = [piece for one in tickets_of(plan.pk) for piece in one.blanks]
     assert len(codes_in(client.get(reverse("cut-tickets-pdf", args=[plan.pk])))) == len(tickets_of(plan.pk))
-    assert len(codes_in(client.get(reverse("kit-labels-pdf", args=[plan.pk])))) == 2 * len(pieces)
+    run = client.post(reverse("kit-labels-pdf", args=[plan.pk]), SHEET).url
+    assert len(codes_in(client.get(f"{run}labels.pdf"))) == 2 * len(pieces)
+
+
+def test_labels_of_pieces_are_written_down_and_are_no_labels_of_their_rolls(plan, client):
+    client.force_login(plan.people["clerk"])
+    row = offered_row()
+    rolls = {one.code for one in tickets_of(plan.pk)}
+    dying = wish_for(code=min(rolls), why=LabelWish.Why.DYING, by=plan.people["clerk"], at=NOON)
+    before = {one.item.code for one in wanted_labels()}
+    for _ in range(2):
+        page = client.post(reverse("kit-labels-pdf", args=[plan.pk]), SHEET, follow=True)
+    pieces = [piece for one in tickets_of(plan.pk) for piece in one.blanks]
+    printed = LabelPrint.objects.filter(kind=LabelPrint.Kind.PIECE)
+    assert [printed.filter(is_reprint=again).count() for again in (False, True)] == [len(pieces)] * 2
+    assert PrintMedium.objects.get(pk=row.pk).first_free == (row.first_free - 1 + 2 * len(pieces)) % 21 + 1
+    assert all(f"{piece.part}, ply {piece.ply_number}, {piece.name}" in page.content.decode() for piece in pieces)
+    dying.refresh_from_db()
+    assert dying.run is None
+    assert {one.item.code for one in wanted_labels()} == before
+
+
+def offered_row() -> PrintMedium:
+    return next(row for row in offered() if row.key == SHEET["medium"])
 
 
 def codes_in(answer) -> list[str]:
@@ -145,14 +185,24 @@ def codes_in(answer) -> list[str]:
 
 def test_labels_on_a_sheet_too_small_say_so(plan, client):
     client.force_login(plan.people["laminator"])
-    answer = client.get(reverse("kit-labels-pdf", args=[plan.pk]), {"medium": "napkin"}, follow=True)
-    assert "napkin" in answer.content.decode()
+    PrintMedium.objects.create(key="stamp", name="Stamps", page_w=20, page_h=20, label_w=20, label_h=20)
+    for medium, words in (("napkin", "is not in the list"), ("stamp", "Stamps is too small for a kit label")):
+        answer = client.post(reverse("kit-labels-pdf", args=[plan.pk]), {"medium": medium})
+        assert words in str(answer.context["form"].errors)
+    assert not LabelPrint.objects.filter(kind=LabelPrint.Kind.PIECE).exists()
 
 
-@pytest.mark.parametrize("name", ["cut-tickets", "cut-tickets-pdf", "kit-labels-pdf"])
-def test_tickets_are_for_everyone_in_the_shop_and_nobody_else(plan, client, name):
+def test_first_label_outside_the_sheet_says_so_and_keeps_what_was_chosen(plan, client):
+    client.force_login(plan.people["laminator"])
+    answer = client.post(reverse("kit-labels-pdf", args=[plan.pk]), SHEET | {"first": 22})
+    assert "there is no label 22" in answer.content.decode()
+    assert answer.context["form"]["first"].value() == "22"
+
+
+@pytest.mark.parametrize(("name", "status"), [("cut-tickets", 200), ("cut-tickets-pdf", 200), ("kit-labels-pdf", 302)])
+def test_tickets_are_for_everyone_in_the_shop_and_nobody_else(plan, client, name, status):
     statuses = []
     for role in ("clerk", "laminator", "owner", "no role"):
         client.force_login(plan.people[role])
         statuses.append(client.get(reverse(name, args=[plan.pk])).status_code)
-    assert statuses == [200, 200, 200, 403]
+    assert statuses == [status, status, status, 403]

@@ -7,6 +7,7 @@ from pathlib import Path
 from time import time
 
 from django.conf import settings
+from django.http import HttpResponse
 
 from labels.calc.label_content import Label
 from labels.calc.sheet_geometry import Medium
@@ -18,6 +19,11 @@ KEPT_SECONDS = 14 * 24 * 3600
 
 def pdf_of(number: int) -> Path:
     return _folder() / f"run-{number}.pdf"
+
+
+def pdf_file(content: bytes, file_name: str) -> HttpResponse:
+    headers = {"Content-Disposition": f'attachment; filename="{file_name}"'}
+    return HttpResponse(content, content_type="application/pdf", headers=headers)
 
 
 def start_drawing(number: int, labels: Sequence[Label], sheet: Medium, first: int) -> None:
