@@ -23,6 +23,7 @@ FEATURES = [
     "shopstock.health",
     "shopstock.tracing",
     "jobs.job_list",
+    "jobs.what_if",
     "jobs.layups",
     "jobs.cutting",
     "jobs.mixing",

@@ -33,6 +33,7 @@ from tests.factories import NOON
 # Pages that show something only when they are asked something.
 ASKED = {
     "laminate-sheet": "?process=hand&resin=polyester&method=rule&woven_factor=1.0&p1-fabric={fabric}&p1-direction=0",
+    "what-if": "?like={job}&times=2&by=week+20",
     "choose-fabric": "?shape=single&load=two&resin=polyester&process=hand&thickness=3",
     "compare-lay-ups": "?resin=polyester&process=hand&lay-up={fabric}:0x2&lay-up={fabric}:90x3",
     "stand-in-choose": "?stack={fabric}:0x1",
@@ -62,9 +63,12 @@ def _patterns(resolver):
 def pages() -> list[Page]:
     """One page for each name, of the demo shop in the database."""
     arguments = _arguments()
-    fabric = Reinforcement.objects.first().pk
+    asked = {
+        "fabric": Reinforcement.objects.first().pk,
+        "job": Job.objects.filter(parts__plies__isnull=False).first().pk,
+    }
     return [
-        Page(name, reverse(name, args=arguments.get(name, ())) + ASKED.get(name, "").format(fabric=fabric))
+        Page(name, reverse(name, args=arguments.get(name, ())) + ASKED.get(name, "").format(**asked))
         for name in sorted(every_name())
     ]
 
@@ -189,7 +193,7 @@ def _arguments() -> dict[str, tuple]:
         base, _, verb = name.partition("-")
         if name in by_name:
             continue
-        if base in ("reinforcement", "supplier", "place", "chemical", "job") and verb in ("edit", "cancel", ""):
+        if base in ("reinforcement", "supplier", "place", "chemical", "job") and verb in ("edit", "cancel", "taken-on", ""):
             by_name[name] = by_name.get(base, (job,))
         elif base == "roll" or (base == "scan" and verb not in ("", "photo")):
             by_name[name] = (roll.code,)

@@ -1,0 +1,46 @@
+import datetime
+
+from django.contrib.auth.models import AbstractBaseUser
+from django.db import transaction
+
+from jobs.models import Job, Part, Ply
+
+SAME_WISH = datetime.timedelta(minutes=2)
+OF_ITS_OWN = {  # what a job does not take over from the one it is like
+    *("id", "name", "cut_on", "chance_percent", "notes", "state", "gelcoat_area_m2"),
+    *("made_by", "made_at", "taken_on_by", "taken_on_at"),
+}
+
+
+class NameTaken(Exception):
+    """There is another job of that name."""
+
+
+@transaction.atomic
+def take_job(
+    *,
+    like: Job,
+    times: int,
+    cut_on: datetime.date,
+    name: str,
+    chance_percent: int | None,
+    by: AbstractBaseUser,
+    at: datetime.datetime,
+) -> Job:
+    """Write what was imagined as a job with a lay-up of its own; sent twice in a row it is one."""
+    wish = {"cut_on": cut_on, "chance_percent": chance_percent, "made_by": by}
+    known = Job.objects.filter(name=name).first()
+    if known is not None:
+        if all(getattr(known, key) == value for key, value in wish.items()) and at - known.made_at < SAME_WISH:
+            return known
+        raise NameTaken(f"There is already a job called {name}. Choose another name.")
+    of_job = _taken_over(like, OF_ITS_OWN)
+    area_m2 = like.gelcoat_area_m2 * times
+    job = Job.objects.create(name=name, made_at=at, gelcoat_area_m2=area_m2, **wish, **of_job)
+    for part in like.parts.order_by("pk"):
+        made = Part.objects.create(job=job, name=part.name, count=part.count * times)
+        Ply.objects.bulk_create(
+            Ply(part=made, **{field: getattr(ply, field) for field in OF_A_PLY})
+            for ply in part.plies.order_by("number")
+        )
+    return job
