@@ -39,8 +39,10 @@ def take_job(
     job = Job.objects.create(name=name, made_at=at, gelcoat_area_m2=area_m2, **wish, **of_job)
     for part in like.parts.order_by("pk"):
         made = Part.objects.create(job=job, name=part.name, count=part.count * times)
-        Ply.objects.bulk_create(
-            Ply(part=made, **{field: getattr(ply, field) for field in OF_A_PLY})
-            for ply in part.plies.order_by("number")
-        )
+        plies = [_taken_over(ply, {"id", "part"}) for ply in part.plies.order_by("number")]
+        Ply.objects.bulk_create(Ply(part=made, **ply) for ply in plies)
     return job
+
+
+def _taken_over(row: Model, but: Collection[str]) -> dict:
+    return {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields if field.name not in but}
