@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from django.db.models import Count, F, QuerySet
 
-from .models import Order, OrderLine
+from .models import Container, DeliveredItem, Order, OrderLine, Roll
 
 ON_ITS_WAY = (Order.State.APPROVED, Order.State.SENT)
+LOOK_BACK_DAYS = 3  # before the order was written: goods may be logged before the paper
 
 
 @dataclass(frozen=True)
@@ -63,3 +64,14 @@ def resin_on_its_way(on: datetime.date) -> Iterator[ResinArrival]:
     for line in open_lines().filter(chemical__isnull=False):
         count = line.packs - line.came
         yield ResinArrival(line.chemical_id, line.pack_g, count, expected_on(line, on), line.order.number)
+
+
+def orders_expecting(item: Roll | Container) -> list[Order]:
+    """Orders that a roll or container may have come for: it is on none yet, and they wait for its material."""
+    is_roll = isinstance(item, Roll)
+    if DeliveredItem.objects.filter(**{"roll" if is_roll else "container": item}).exists():
+        return []
+    latest = item.received_on + datetime.timedelta(days=LOOK_BACK_DAYS)
+    material = {"reinforcement_id": item.reinforcement_id} if is_roll else {"chemical_id": item.chemical_id}
+    lines = open_lines().filter(order__made_at__date__lte=latest, **material)
+    return list(dict.fromkeys(line.order for line in lines))

@@ -9,6 +9,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import Count
 
+from shopstock.arrivals import LOOK_BACK_DAYS
 from shopstock.calc.costing import DeliveryLine, landed_costs
 from shopstock.calc.units import format_length, format_mass, format_width
 from shopstock.models import Container, ContainerMovement, DeliveredItem, Delivery, Order, OrderLine, Roll
@@ -16,7 +17,6 @@ from shopstock.models import Container, ContainerMovement, DeliveredItem, Delive
 from .actions import OrderError, lock_order
 
 SHORT_PERCENT = 1  # shorter than ordered by more than labels are usually wrong
-LOOK_BACK_DAYS = 3  # before the order was written: goods may be logged before the paper
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,8 @@ PLAIN = ParagraphStyle("plain", fontName="Helvetica", fontSize=10, leading=13)
 BOLD = ParagraphStyle("bold", parent=PLAIN, fontName="Helvetica-Bold")
 HEAD = ParagraphStyle("head", parent=PLAIN, fontName="Helvetica-Bold", fontSize=18, leading=24)
 RIGHT = ParagraphStyle("right", parent=PLAIN, alignment=2)
-WIDTHS = [10 * mm, 62 * mm, 40 * mm, 22 * mm, 28 * mm, 28 * mm]
+BOLD_RIGHT = ParagraphStyle("bold right", parent=BOLD, alignment=2)
+WIDTHS = [10 * mm, 58 * mm, 40 * mm, 22 * mm, 28 * mm, 28 * mm]
 LINES = TableStyle(
     [
         ("LINEBELOW", (0, 0), (-1, 0), 1.2, colors.black),
@@ -68,7 +69,8 @@ def _head(order: Order, shop: Shop) -> list:
 
 
 def _table(order: Order, lines: Sequence[OrderLine], shop: Shop) -> Table:
-    head = [_text(word, BOLD) for word in ("No.", "What", "Size of one", "How many", "Each", "Together")]
+    head = [_text(word, BOLD) for word in ("No.", "What", "Size of one", "How many")]
+    head += [_text(word, BOLD_RIGHT) for word in ("Each", "Together")]
     rows = [
         [
             _text(str(number)),

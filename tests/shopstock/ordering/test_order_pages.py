@@ -1,6 +1,7 @@
 """The pages of an order: written from what is short, sent on paper, as a file or by mail, and booked as it comes."""
 
 import re
+from datetime import timedelta
 from decimal import Decimal
 from html import unescape
 from urllib.parse import parse_qs, urlsplit
@@ -329,3 +330,25 @@ def test_product_of_unknown_pack_needs_one(page, supplier):
     data = {"chemical": make_chemical().pk, "price": "99", "least_packs": "1"}
     shown = page("offer-add", supplier.pk, data=data)
     assert "Enter what a pack holds: it is not known for this product." in text(shown)
+
+
+# From Receive back to the order
+
+
+def test_what_was_logged_leads_to_the_order_that_waits_for_it(page, coming, owner, roving):
+    roll = make_roll(by=owner, reinforcement=roving, key="lorry")
+    drum = make_container(by=owner, chemical=coming.lines.last().chemical)
+    link = f'href="{reverse("order-came", args=[coming.pk])}"'
+    assert link in text(page("receipt", "lorry"))
+    assert link in text(page("container", drum.code))
+    page("order-came", coming.pk, data=booking(coming, roll))
+    assert link not in text(page("receipt", "lorry"))
+
+
+def test_old_stock_other_cloth_and_drafts_lead_to_no_order(page, order, owner, roving):
+    make_roll(by=owner, reinforcement=roving, key="draft only")
+    assert "Book on order" not in text(page("receipt", "draft only"))
+    actions.approve(order=order, by=owner, at=NOON)
+    for key, roll in (("old", {"reinforcement": roving, "at": NOON - timedelta(days=4)}), ("other", {})):
+        make_roll(by=owner, key=key, **roll)
+        assert "Book on order" not in text(page("receipt", key))
