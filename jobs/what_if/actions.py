@@ -1,7 +1,9 @@
 import datetime
+from collections.abc import Collection
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
+from django.db.models import Model
 
 from jobs.models import Job, Part, Ply
 
