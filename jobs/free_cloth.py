@@ -87,12 +87,18 @@ def free_cloth(
     at: datetime.datetime,
     cut_on: datetime.date,
     as_if_given_back: Collection[int] = (),
+    non_structural: bool = False,
 ) -> dict[int, list[FreeCloth]]:
     """Usable cloth by reinforcement, oldest roll first; `as_if_given_back` names set-asides a new plan replaces.
 
-    What ends before the day of cutting, by its label or its time out of the freezer, is left out.
+    What ends before the day of cutting, by its label or its time out of the freezer, is left out. Cloth that was
+    downgraded is there for non-structural jobs alone.
     """
-    usable = usable_rolls().filter(reinforcement__in=reinforcement_ids).exclude(use_by__lt=cut_on)
+    usable = (
+        usable_rolls(non_structural=non_structural)
+        .filter(reinforcement__in=reinforcement_ids)
+        .exclude(use_by__lt=cut_on)
+    )
     usable = usable.select_related("reinforcement", "place", "parent__parent")
     found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
     for roll in with_details(usable.order_by("received_on", "pk")):

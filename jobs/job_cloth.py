@@ -25,6 +25,11 @@ def lot_rule(jobs: Iterable[Job]) -> str:
     return next((rule for rule in (Job.LotRule.ONE, Job.LotRule.KNOWN) if rule in asked), Job.LotRule.ANY)
 
 
+def carry_no_load(jobs: Iterable[Job]) -> bool:
+    """Whether cloth for non-structural parts may be used: one job that carries load keeps it out of a shared plan."""
+    return all(job.is_non_structural for job in jobs)
+
+
 def cloth_for(
     jobs: Sequence[Job],
     reinforcement_ids: Collection[int],
@@ -40,7 +45,14 @@ def cloth_for(
     that is large enough.
     """
     cut_on = day_of_cutting(jobs, at)
-    cloth = free_cloth(reinforcement_ids, shop, at=at, cut_on=cut_on, as_if_given_back=as_if_given_back)
+    cloth = free_cloth(
+        reinforcement_ids,
+        shop,
+        at=at,
+        cut_on=cut_on,
+        as_if_given_back=as_if_given_back,
+        non_structural=carry_no_load(jobs),
+    )
     rule = lot_rule(jobs)
     if rule == Job.LotRule.ANY:
         return cloth

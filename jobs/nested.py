@@ -12,7 +12,7 @@ from shopstock.queries import cutting_over_mm
 from .free_cloth import FreeCloth
 from .laying import LaidStrip
 from .pieces import Piece
-from .question import WORTH, MaterialPlan, Question
+from .question import MaterialPlan, Question, worth_of
 
 HAIR_MM = 0.1
 MOST_WIDTHS = 2
@@ -87,7 +87,7 @@ def _strip_of(question: Question, answer: Nest, places: Sequence[_Place]) -> Lai
     holding = [place for place in places if place.room_mm >= length_mm]
     if not holding:
         return None
-    best = min(holding, key=lambda place: (WORTH[place.item.as_stock().kind], place.room_mm))
+    best = min(holding, key=lambda place: (worth_of(place.item), place.room_mm))
     pieces = {piece.blank_id: piece for piece in question.outlined}
     laid = (_blank_of(item, pieces[item.id], best.item.trim_mm) for item in answer.placed)
     blanks, outlines = zip(*laid, strict=True)

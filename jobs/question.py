@@ -11,22 +11,22 @@ from jobs.calc.cutting import (
     Plan,
     Problem,
     ProblemError,
-    Stock,
     Strip,
     Unplaced,
     plan_cuts,
 )
 from shopstock.calc.units import format_length
-from shopstock.models import Reinforcement, Shop
+from shopstock.models import Reinforcement, Roll, Shop
 from shopstock.queries import cutting_over_mm, keeping_rule
 
-from .free_cloth import FreeCloth
+from .free_cloth import FreeCloth, kind_of
 from .laying import CannotPlan, LaidStrip, lay_on_rolls
 from .pieces import LayUp, Piece
 from .wishes import Wishes
 
 LEAST_SECONDS = 0.05
 WORTH = {"roll": 1.0, "remnant": 0.95, "offcut": 0.85}  # cloth of an opened roll and of an offcut is used up first
+DOWNGRADED_WORTH = 0.7  # where it may be used at all, it goes before cloth that is good for any part
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class MaterialPlan:
         refused = sum(item.pieces for item in self.short if not item.along_mm)
         short_mm2 = sum(item.pieces * item.across_mm * item.along_mm for item in self.short)
         pieces = sum(piece.count for piece in self.pieces)
-        cloth_mm2 = sum(strip.cut_off_mm2 * WORTH[strip.cloth.as_stock().kind] for strip in self.strips)
+        cloth_mm2 = sum(strip.cut_off_mm2 * worth_of(strip.cloth) for strip in self.strips)
         return refused, short_mm2, pieces, round(cloth_mm2)
 
 
@@ -179,7 +179,7 @@ def _unplaced(plan: Plan, pieces: Sequence[Piece]) -> list[Short]:
 def problem_of(kind: Reinforcement, pieces: Sequence[Piece], cloth: Sequence[FreeCloth], shop: Shop) -> Problem:
     """Every blank is asked for as much longer along the roll as this shop's cuts of the form run over."""
     over_mm, rule = cutting_over_mm(kind, shop), keeping_rule(kind, shop)
-    stock = tuple(_weighed(item.as_stock()) for item in cloth)
+    stock = tuple(replace(item.as_stock(), cost_per_m2=worth_of(item)) for item in cloth)
     return Problem(
         name=kind.name,
         stock=stock,
@@ -194,9 +194,10 @@ def problem_of(kind: Reinforcement, pieces: Sequence[Piece], cloth: Sequence[Fre
     )
 
 
-def _weighed(stock: Stock) -> Stock:
-    """All of it costs the same to buy; what lies opened or cut off already counts for less."""
-    return replace(stock, cost_per_m2=WORTH[stock.kind])
+def worth_of(cloth: FreeCloth) -> float:
+    """All of it costs the same to buy; what lies opened, cut off or downgraded already counts for less."""
+    is_downgraded = cloth.roll.grade == Roll.Grade.NON_STRUCTURAL
+    return WORTH[kind_of(cloth.roll)] * (DOWNGRADED_WORTH if is_downgraded else 1)
 
 
 def problem_as_json(problem: Problem) -> dict:

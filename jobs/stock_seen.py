@@ -20,6 +20,7 @@ def seen(cloth: FreeCloth) -> dict:
         "start_mm": cloth.start_mm,
         "faults": sorted([fault.from_mm, fault.to_mm, fault.get_cause_display()] for fault in roll.open_faults),
         "condition": roll.condition,
+        "grade": roll.grade,
     }
 
 
@@ -47,4 +48,6 @@ def _change(before: dict, roll: Roll, as_if_given_back: Collection[int], units: 
         words.append("its faults are not the same as before")
     if roll.condition != before["condition"]:
         words.append(f"it is {roll.get_condition_display()} now ({roll.condition_reason})")
+    if roll.grade != before.get("grade", Roll.Grade.STRUCTURAL):
+        words.append(f"it is {roll.get_grade_display()} now")
     return f"Roll {roll.code} has changed: {'; '.join(words)}." if words else ""

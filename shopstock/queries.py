@@ -22,9 +22,14 @@ def open_rolls() -> QuerySet[Roll]:
     return Roll.objects.filter(closed_on=STILL_OPEN).select_related("reinforcement", "place")
 
 
-def usable_rolls(reinforcement: Reinforcement | None = None) -> QuerySet[Roll]:
-    """What a plan may draw on: in the store, not quarantined, and good enough for any part."""
-    rolls = open_rolls().filter(condition=Roll.Condition.USABLE, grade=Roll.Grade.STRUCTURAL)
+def usable_rolls(reinforcement: Reinforcement | None = None, *, non_structural: bool = False) -> QuerySet[Roll]:
+    """What a plan may draw on: in the store, not quarantined, and good enough for any part.
+
+    `non_structural` adds the cloth that was downgraded and may go only into parts that carry no load.
+    """
+    rolls = open_rolls().filter(condition=Roll.Condition.USABLE)
+    if not non_structural:
+        rolls = rolls.filter(grade=Roll.Grade.STRUCTURAL)
     return rolls if reinforcement is None else rolls.filter(reinforcement=reinforcement)
 
 

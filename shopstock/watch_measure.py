@@ -15,7 +15,7 @@ LEAST_DOUBT_MM = 200  # give or take; below that a measurement gains nothing
 
 def worth_measuring(shop: Shop) -> Iterator[WatchItem]:
     """Those where the doubt, times what is planned from them, is largest."""
-    promised = usable_rolls().filter(set_aside_mm__gt=0)
+    promised = usable_rolls(non_structural=True).filter(set_aside_mm__gt=0)
     rolls = [roll for roll in promised if roll.estimate.give_or_take_mm >= LEAST_DOUBT_MM]
     rolls.sort(key=lambda roll: roll.estimate.uncertainty_mm * roll.set_aside_mm, reverse=True)
     return (_worth_measuring(roll, rank, shop) for rank, roll in enumerate(rolls[:MOST]))

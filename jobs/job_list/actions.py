@@ -12,8 +12,8 @@ class NoQuote(Exception):
     """A job that cannot be a mere quote: it was taken on, or cloth is cut or set aside for it."""
 
 
-class LotsFixed(Exception):
-    """Cloth is set aside by the rule for lots as it was."""
+class ClothFixed(Exception):
+    """Cloth is set aside by what the job allowed before."""
 
 
 def new_job(*, job: Job, by: AbstractBaseUser, at: datetime.datetime) -> Job:
@@ -32,17 +32,19 @@ def change_job(*, job: Job) -> Job:
     elif now.is_quoted:
         raise NoQuote(f"{job} is quoted, {now.chance_percent} %. To make it firm, say “Taken on” on its page.")
     if job.lot_rule != now.lot_rule:
-        _open_for_other_lots(now)
+        _open_for_other_cloth(now, "the lots")
+    if job.is_non_structural != now.is_non_structural:
+        _open_for_other_cloth(now, "whether it carries load")
     job.state, job.taken_on_by, job.taken_on_at = now.state, now.taken_on_by, now.taken_on_at
     job.save()
     return job
 
 
-def _open_for_other_lots(job: Job) -> None:
-    """Plans on offer were made for other lots; a confirmed one must be taken back by whoever knows what it holds."""
+def _open_for_other_cloth(job: Job, what: str) -> None:
+    """Plans on offer were made for other cloth; a confirmed one must be taken back by whoever knows what it holds."""
     plan = confirmed_plan(job)
     if plan is not None and open_promises(plan).exists():
-        raise LotsFixed("Cloth is set aside for this job. Cancel its cutting plan first, then change the lots.")
+        raise ClothFixed(f"Cloth is set aside for this job. Cancel its cutting plan first, then change {what}.")
     drop_offers(job)
 
 

@@ -27,10 +27,15 @@ class JobForm(forms.ModelForm):
             "gelcoat_area_m2",
             "gelcoat_film_mm",
             "lot_rule",
+            "is_non_structural",
             "notes",
         ]
         widgets = {"cut_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
-        labels = {"resin": "laminating resin", "max_resin_ratio": "resin to 1 of reinforcement by mass, at most"}
+        labels = {
+            "resin": "laminating resin",
+            "max_resin_ratio": "resin to 1 of reinforcement by mass, at most",
+            "is_non_structural": "Non-structural: nothing in this job carries load",
+        }
         help_texts = {
             "name": "What the shop calls it, such as Dinghy 14.",
             "process": "Sets the usual share of fibre in the laminate; each ply can have its own.",
@@ -38,6 +43,7 @@ class JobForm(forms.ModelForm):
             "max_resin_ratio": "What a class rule or drawing allows, such as 2.33 for mat at 30 % glass. Empty: none.",
             "gelcoat_area_m2": "0 when there is no gelcoat.",
             "gelcoat_film_mm": "0.5 mm is usual.",
+            "is_non_structural": "Such as mould covers and trim. Plans may then take cloth downgraded after a fold.",
             "lot_rule": "What the class rule or the customer asks. Plans and stand-ins take no other cloth.",
         }
         error_messages = {

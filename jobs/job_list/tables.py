@@ -15,6 +15,7 @@ class JobTable(ShopTable):
 
     def render_state(self, value: str, record: Job) -> str:
         words = [f"quoted, {record.chance_percent} %" if record.is_quoted and record.is_planned_work else value]
+        words += ["non-structural"] if record.is_non_structural else []
         return ", ".join([*words, "waits for the designer"] if record.waits else words)
 
     class Meta:

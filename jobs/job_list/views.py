@@ -21,7 +21,7 @@ from shopstock.listing import list_page
 from shopstock.models import SetAside, Shop
 from shopstock.roles import allow
 
-from .actions import LotsFixed, NoQuote, change_job, new_job, take_on
+from .actions import ClothFixed, NoQuote, change_job, new_job, take_on
 from .actions import cancel_job as cancel
 from .forms import JobForm, first_values
 from .tables import JobFilter, JobTable
@@ -63,7 +63,7 @@ def edit_job(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             change_job(job=form.instance)
-        except (JobClosed, LotsFixed, NoQuote) as error:
+        except (ClothFixed, JobClosed, NoQuote) as error:
             form.add_error(None, str(error))
         else:
             messages.success(request, f"Saved {found}.")

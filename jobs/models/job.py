@@ -71,6 +71,9 @@ class Job(models.Model):
         help_text="The limit that a class rule or the drawing sets, such as 2.33 for mat at 30 % glass.",
     )
     lot_rule = models.CharField("cloth of which lots", max_length=5, choices=LotRule, default=LotRule.ANY)
+    is_non_structural = models.BooleanField(
+        "non-structural", default=False, help_text="Carries no load: cloth that was downgraded may go into it."
+    )
     notes = models.TextField(blank=True)
     chance_percent = models.PositiveSmallIntegerField(
         "chance that it comes (%)",

@@ -66,7 +66,7 @@ def decide_fold(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
     decision = {name: data[name] for name in ("decision", "lying", "note", "key")}
     line = ledger.decide_fold(roll=form.roll, by=by, at=at, **decision)
-    return Done(form.roll, f"Decided: {line.reason}.")
+    return Done(form.roll, f"Decided: {line.reason}.{given_back(getattr(line, 'given_back', []))}")
 
 
 def bin_offcut(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:

@@ -26,13 +26,19 @@ def return_roll(*, roll: Roll, by: AbstractBaseUser, at: datetime.datetime, key:
         raise NotUsable(f"{roll} is used up: there is nothing to return.")
     if not reason.strip():
         raise LedgerError("Say why it goes back: the supplier will ask.")
-    lost = open_set_asides(roll)
-    for promise in lost:
-        close_set_aside(roll, promise, SetAside.State.GIVEN_BACK, at=at)
+    lost = _give_back_all(roll, at=at)
     to = f"to {roll.supplier}: " if roll.supplier else ""
     line = write_line(roll, Movement.Kind.RETURN, -roll.length_mm, by=by, at=at, key=key, reason=f"{to}{reason}"[:300])
     line.given_back = lost
     return line
+
+
+def _give_back_all(roll: Roll, *, at: datetime.datetime) -> list[SetAside]:
+    """Close every promise on a locked roll; the line written next stores what is set aside then."""
+    lost = open_set_asides(roll)
+    for promise in lost:
+        close_set_aside(roll, promise, SetAside.State.GIVEN_BACK, at=at)
+    return lost
 
 
 class FoldDecision(models.TextChoices):
@@ -52,7 +58,11 @@ def decide_fold(
     at: datetime.datetime,
     key: str,
 ) -> Movement:
-    """Keep what was decided about cloth that was found folded, by whom, and what follows from it."""
+    """Keep what was decided about cloth that was found folded, by whom, and what follows from it.
+
+    Cloth set aside for a part that may carry load must not be cut once it is downgraded or claimed: all of it is given
+    back, and stands on the line as `given_back`.
+    """
     roll = lock_roll(roll)
     line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.FOLD)
     if line is not None:
@@ -60,10 +70,12 @@ def decide_fold(
     if decision == FoldDecision.UNROLLED and lying == Roll.Lying.FOLDED:
         raise LedgerError("Unrolled cloth does not lie folded any more. Say how it lies now.")
     roll.lying = lying
+    lost = [] if decision == FoldDecision.UNROLLED else _give_back_all(roll, at=at)
     if decision == FoldDecision.DOWNGRADED:
         roll.grade = Roll.Grade.NON_STRUCTURAL
     reason = f"{FoldDecision(decision).label}{': ' + note if note else ''}"[:300]
     line = write_line(roll, Movement.Kind.FOLD, 0, by=by, at=at, key=key, reason=reason)
+    line.given_back = lost
     if decision == FoldDecision.CLAIMED and roll.condition != Roll.Condition.QUARANTINED:
         put_in_quarantine(roll, f"folded, {FoldDecision.CLAIMED.label}"[:200], by=by, at=at, key=f"{key}:q")
     return line

@@ -5,8 +5,10 @@ import datetime
 import pytest
 from django.urls import reverse
 
+from jobs.cutting.actions import StalePlan, confirm_plan
 from jobs.job_cloth import cloth_for, day_of_cutting
 from jobs.models import Job
+from jobs.plan_making import make_plan
 from jobs.plan_search import questions_of
 from jobs.queries import lots_begun, with_lay_up
 from jobs.standing_in.search import find_stand_ins
@@ -125,6 +127,46 @@ def test_search_for_a_better_plan_stays_with_its_lot(owner, one_lot, kind):
     assert {item.roll.lot for item in questions_of(plan)[kind.pk].cloth} == {"B"}
 
 
+@pytest.fixture
+def downgraded(owner, kind) -> Roll:
+    return roll(owner, kind, "folded", grade=Roll.Grade.NON_STRUCTURAL)
+
+
+def test_downgraded_cloth_goes_into_non_structural_jobs_alone(owner, job, kind, downgraded):
+    roll(owner, kind, "sound")
+    assert rolls_for(job, kind) == ["sound"]
+    job.is_non_structural = True
+    job.save()
+    assert rolls_for(job, kind) == ["folded", "sound"]
+
+
+def test_downgraded_cloth_is_planned_on_before_sound_cloth(owner, job, kind):
+    roll(owner, kind, "sound")
+    roll(owner, kind, "folded", grade=Roll.Grade.NON_STRUCTURAL)
+    job.is_non_structural = True
+    job.save()
+    plan = planned(job, owner)
+    assert {strip.roll.lot for strip in plan.strips.all()} == {"folded"}
+    assert {item.roll.lot for item in questions_of(plan)[kind.pk].cloth} == {"folded", "sound"}
+
+
+def test_job_that_carries_load_keeps_downgraded_cloth_out_of_a_shared_plan(owner, job, kind, downgraded):
+    trim = simple_job(by=owner, reinforcement=kind)
+    trim.is_non_structural = True
+    trim.save()
+    plan = make_plan(job=job, also=[trim], by=owner, at=NOON)
+    assert (plan.strips.count(), plan.is_short) == (0, True)
+
+
+def test_plan_on_offer_is_refused_once_its_roll_is_downgraded(owner, job, kind):
+    sound = roll(owner, kind, "L1")
+    plan = planned(job, owner)
+    decision = {"decision": ledger.FoldDecision.DOWNGRADED, "lying": "flat", "note": ""}
+    ledger.decide_fold(roll=sound, by=owner, at=NOON, key=new_key(), **decision)
+    with pytest.raises(StalePlan, match="it is for non-structural parts only now"):
+        confirm_plan(plan=plan, by=owner, at=NOON)
+
+
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
@@ -143,15 +185,45 @@ def test_stand_in_whose_cloth_may_not_be_used_is_held_back_with_the_reason(owner
     assert dict(found.gated)["cross 600"] == f"nothing usable is free on the racks: {words}"
 
 
-def test_lots_are_not_changed_while_cloth_is_set_aside(client, owner, job, kind):
+def edited(client, job: Job, **changes):
+    page = client.get(reverse("job-edit", args=[job.pk]))
+    shown = page.context["form"].initial
+    typed = {name: value for name, value in shown.items() if value is not None and name != "is_non_structural"}
+    return client.post(reverse("job-edit", args=[job.pk]), typed | changes)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [({"lot_rule": "one"}, "the lots"), ({"is_non_structural": "on"}, "whether it carries load")],
+)
+def test_cloth_of_a_job_is_not_changed_while_some_is_set_aside(client, owner, job, kind, changes, words):
     roll(owner, kind, "L1")
     confirmed(job, owner)
     client.force_login(owner)
-    page = client.get(reverse("job-edit", args=[job.pk]))
-    typed = {name: value for name, value in page.context["form"].initial.items() if value is not None}
-    answer = client.post(reverse("job-edit", args=[job.pk]), typed | {"lot_rule": "one"})
-    assert answer.context["form"].non_field_errors() == [
-        "Cloth is set aside for this job. Cancel its cutting plan first, then change the lots."
+    assert edited(client, job, **changes).context["form"].non_field_errors() == [
+        f"Cloth is set aside for this job. Cancel its cutting plan first, then change {words}."
     ]
     job.refresh_from_db()
-    assert job.lot_rule == Job.LotRule.ANY
+    assert (job.lot_rule, job.is_non_structural) == (Job.LotRule.ANY, False)
+
+
+def test_job_is_said_to_be_non_structural_on_its_form_page_and_list(client, owner, job, kind, downgraded):
+    plan = planned(job, owner)
+    client.force_login(owner)
+    edited(client, job, is_non_structural="on")
+    plan.refresh_from_db()
+    assert plan.state == "cancelled"
+    assert "non-structural, so that downgraded cloth" in client.get(job.get_absolute_url()).content.decode()
+    assert "being written, non-structural" in client.get(reverse("jobs")).content.decode()
+    edited(client, job)
+    job.refresh_from_db()
+    assert not job.is_non_structural
+
+
+def test_stand_in_of_downgraded_cloth_is_offered_to_a_non_structural_job(owner):
+    _, part = hull_job(owner, is_non_structural=True)
+    make_fabric("cross 600", "cross", 600, by=owner)
+    Roll.objects.filter(reinforcement__name="cross 600").update(grade=Roll.Grade.NON_STRUCTURAL)
+    target = target_of(part.pk, [part.plies.get(number=2).pk])
+    found = find_stand_ins(target, Shop.current(), at=NOON, tolerance=0.05, limit=0.15)
+    assert "cross 600" not in dict(found.gated)

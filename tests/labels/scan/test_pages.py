@@ -123,6 +123,11 @@ def test_quarantined_roll_is_shown_with_its_reason_and_no_way_to_cut(at_table, p
     assert [address for address in cuts if address in page.content.decode()] == []
 
 
+def test_downgraded_roll_says_so_before_it_is_cut(at_table, roll):
+    Roll.objects.filter(pk=roll.pk).update(grade=Roll.Grade.NON_STRUCTURAL)
+    assert "Cut nothing from it that carries load." in words(at_table.get(address_of("scan-roll", roll)))
+
+
 def test_used_up_roll_says_so_and_offers_no_cut(at_table, roll, laminator):
     ledger.record_cut(roll=roll, length_mm=20_000, by=laminator, at=NOON, key=new_key(), reason="Hull")
     page = at_table.get(address_of("scan-roll", roll))

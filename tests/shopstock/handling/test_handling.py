@@ -120,6 +120,15 @@ def test_fold_decision_is_kept_and_shown(client, send, roll):
     assert "olga: for non-structural parts only: mould covers" in page
 
 
+@pytest.mark.parametrize(("decision", "open_after"), [("downgraded", 0), ("claimed", 0), ("unrolled", 1)])
+def test_fold_decision_gives_back_what_sound_cloth_was_set_aside_for(send, owner, roll, decision, open_after):
+    ledger.set_aside(promises=[ledger.Promise(roll, 3_000, "Hull 7")], by=owner, at=NOON)
+    answer = send("fold", decision=decision, lying="flat")
+    assert ("It was set aside for Hull 7: plan that again." in said(answer)) == (not open_after)
+    roll.refresh_from_db()
+    assert (roll.set_asides.filter(state="open").count(), roll.set_aside_mm) == (open_after, 3_000 * open_after)
+
+
 def test_unrolled_cloth_cannot_still_lie_folded(send, roll):
     assert "does not lie folded any more" in refused(send("fold", decision="unrolled", lying="folded"))["__all__"][0]
 
