@@ -16,6 +16,7 @@ class CutBlank:
     """A piece inside a strip: corner in mm from the strip's start and the roll's left edge, size in mm.
 
     `lies_at` says in words how the piece lies in its ply, such as “+45°”; empty where direction does not matter.
+    `outline` are its corners in mm along and across from its own corner; empty for a rectangle.
     """
 
     name: str
@@ -27,6 +28,7 @@ class CutBlank:
     from_edge_mm: int
     turned: bool = False
     lies_at: str = ""
+    outline: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)

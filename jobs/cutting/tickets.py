@@ -69,4 +69,5 @@ def _blank(blank: PlannedBlank, ply: Ply) -> CutBlank:
         from_edge_mm=blank.x_mm,
         turned=blank.turned,
         lies_at="" if ply.direction == Ply.Direction.ANY else Ply.Direction(ply.direction).short,
+        outline=tuple((along, across) for along, across in blank.outline),
     )

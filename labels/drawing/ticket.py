@@ -23,6 +23,7 @@ BODY_MM, SMALL_MM, LINE = 3.6, 3.0, 1.45
 MODULE_MM = 0.6
 TICK_BOX_MM = 5.0
 MOST_ZOOM_H = 42.0
+HEAD_ARROW_MM, BLANK_ARROW_MM = 20.0, 8.0
 COLUMNS = ((0.0, "No"), (9.0, "Piece"), (92.0, "Along × across"), (136.0, "From start"), (161.0, "From left edge"))
 
 
@@ -32,7 +33,17 @@ class _Sheet:
 
     canvas: Canvas
     units: str
+    heading: str
     y: float = MARGIN
+
+    def make_room(self, height: float) -> None:
+        """Go on on a new page where the rest of this one is less high."""
+        if self.y + height <= PAGE_H - MARGIN:
+            return
+        self.canvas.showPage()
+        self.y = MARGIN
+        self.text(0, f"{self.heading}, continued", bold=True)
+        self.down(BODY_MM * LINE + 2)
 
     def text(self, x: float, words: str, size: float = BODY_MM, bold: bool = False, room: float = WIDTH) -> None:
         """One line with its top at y; what does not fit its room is cut."""
@@ -69,15 +80,11 @@ def tickets_pdf(tickets: Sequence[Ticket], *, address: str, units: str) -> bytes
 
 
 def _draw_ticket(canvas: Canvas, ticket: Ticket, address: str, units: str) -> None:
-    sheet = _Sheet(canvas, units)
+    sheet = _Sheet(canvas, units, f"{group_code(ticket.code)}, {ticket.job}")
     _head(sheet, ticket, address)
     _roll(sheet, ticket)
     for number, step in enumerate(ticket.steps, start=1):
-        if sheet.y + _height(step, ticket) > PAGE_H - MARGIN:
-            canvas.showPage()
-            sheet.y = MARGIN
-            sheet.text(0, f"{group_code(ticket.code)}, {ticket.job}, continued", bold=True)
-            sheet.down(BODY_MM * LINE + 2)
+        sheet.make_room(_height(step, ticket))
         _step(sheet, ticket, step, number)
     canvas.showPage()
 
@@ -212,6 +219,7 @@ def _step(sheet: _Sheet, ticket: Ticket, step: TicketStep, number: int) -> None:
         _zoom(sheet, ticket, step)
         _blanks(sheet, step)
     for width, length in step.offcuts:
+        sheet.make_room(5.5)
         sheet.text(8, f"Keep as offcut: {sheet.length(length)} × {sheet.size(width)}. Label it.", bold=True)
         sheet.down(5.5)
     sheet.down(1.5)
@@ -219,30 +227,52 @@ def _step(sheet: _Sheet, ticket: Ticket, step: TicketStep, number: int) -> None:
 
 def _zoom(sheet: _Sheet, ticket: Ticket, step: TicketStep) -> None:
     pieces = [
-        Piece(b.from_start_mm, b.from_edge_mm, b.along_mm, b.across_mm, b.name, turned=b.turned) for b in step.blanks
+        Piece(b.from_start_mm, b.from_edge_mm, b.along_mm, b.across_mm, b.name, turned=b.turned, outline=b.outline)
+        for b in step.blanks
     ]
     picture = draw_zoom(step.length_mm, ticket.width_mm, pieces)
     width, height = _zoom_size(step, ticket)
     scale = width / picture.band.width
     left, top = MARGIN - picture.band.x * scale, sheet.y + 4.5 - picture.band.y * scale
     sheet.text(0, "free end", size=SMALL_MM)
-    _warp_arrow(sheet, 20, sheet.y + 1.6)
+    _warp_arrow(sheet, 20, sheet.y + 1.6, HEAD_ARROW_MM)
     sheet.text(43, f"{'warp' if ticket.has_warp else 'along the roll'}, left edge on top", size=SMALL_MM)
-    for box in (picture.band, *picture.blanks):
-        sheet.canvas.rect(
-            (left + box.x * scale) * mm, (top + box.y * scale) * mm, box.width * scale * mm, box.height * scale * mm
-        )
+    sheet.canvas.setLineWidth(0.3 * mm)
+    _outline(sheet, left, top, scale, picture.band)
     for number, box in enumerate(picture.blanks, start=1):
+        _outline(sheet, left, top, scale, box)
+        x, y = left + box.middle_x * scale, top + box.middle_y * scale
+        has_arrow = ticket.has_warp and _arrow_fits(box, scale)
         sheet.canvas.setFont(fonts.BOLD, SMALL_MM * mm)
-        sheet.canvas.drawCentredString(
-            (left + box.middle_x * scale) * mm, (top + box.middle_y * scale + 1.1) * mm, str(number)
-        )
+        sheet.canvas.drawCentredString(x * mm, (y + (0 if has_arrow else 1.1)) * mm, str(number))
+        if has_arrow:
+            _warp_arrow(sheet, x - BLANK_ARROW_MM / 2 - MARGIN, y + 2.4, BLANK_ARROW_MM)
     sheet.down(height + 7)
 
 
-def _warp_arrow(sheet: _Sheet, x: float, y: float) -> None:
-    left, right = (MARGIN + x) * mm, (MARGIN + x + 20) * mm
-    sheet.canvas.setLineWidth(0.5 * mm)
+def _outline(sheet: _Sheet, left: float, top: float, scale: float, box: Box) -> None:
+    """A rectangle, or a piece by its corners, in the units of the picture."""
+    corners = [tuple(map(float, point.split(","))) for point in box.points.split()]
+    if not corners:
+        corners = [(box.x, box.y), (box.x + box.width, box.y)]
+        corners += [(box.x + box.width, box.y + box.height), (box.x, box.y + box.height)]
+    path = sheet.canvas.beginPath()
+    for number, (x, y) in enumerate(corners):
+        draw = path.lineTo if number else path.moveTo
+        draw((left + x * scale) * mm, (top + y * scale) * mm)
+    path.close()
+    sheet.canvas.drawPath(path)
+
+
+def _arrow_fits(box: Box, scale: float) -> bool:
+    """Under the number, inside the piece."""
+    room_x, room_y = (2 * box.room, 2 * box.room) if box.inside else (box.width, box.height)
+    return room_x * scale >= BLANK_ARROW_MM + 4 and room_y * scale >= 9
+
+
+def _warp_arrow(sheet: _Sheet, x: float, y: float, length: float) -> None:
+    left, right = (MARGIN + x) * mm, (MARGIN + x + length) * mm
+    sheet.canvas.setLineWidth(0.3 * mm)
     sheet.canvas.line(left, y * mm, right, y * mm)
     for tip, back in ((right, -1), (left, 1)):
         for side in (-1, 1):
@@ -254,6 +284,7 @@ def _blanks(sheet: _Sheet, step: TicketStep) -> None:
         sheet.text(x, title, size=SMALL_MM)
     sheet.down(5)
     for number, blank in enumerate(step.blanks, start=1):
+        sheet.make_room(5)
         for (x, _), words in zip(COLUMNS, _cells(sheet, number, blank), strict=True):
             sheet.text(x, words, bold=x == COLUMNS[1][0], room=81 if x == COLUMNS[1][0] else 42)
         sheet.down(5)

@@ -1,5 +1,6 @@
 """Cut tickets and labels of the cut pieces, from a confirmed plan to the paper."""
 
+import ctypes
 import datetime
 import io
 
@@ -102,6 +103,38 @@ def test_ticket_is_a_page_of_a4_for_each_roll_and_more_where_one_is_full(printed
     assert {tuple(round(side * 25.4 / 72) for side in page.get_size()) for page in document} == {(210, 297)}
     assert len(document) > 2
     assert "continued" in words_on(document[2])
+
+
+def lines_drawn(page) -> list[list[tuple[int, int]]]:
+    """Each path of a page as its corners, in whole mm from its first one."""
+    found = []
+    for path in page.get_objects([pypdfium2.raw.FPDF_PAGEOBJ_PATH]):
+        corners = []
+        for number in range(pypdfium2.raw.FPDFPath_CountSegments(path)):
+            x, y = ctypes.c_float(), ctypes.c_float()
+            segment = pypdfium2.raw.FPDFPath_GetPathSegment(path, number)
+            pypdfium2.raw.FPDFPathSegment_GetPoint(segment, x, y)
+            corners.append((x.value * 25.4 / 72, y.value * 25.4 / 72))
+        found.append([(round(x - corners[0][0]), round(y - corners[0][1])) for x, y in corners])
+    return found
+
+
+def test_piece_with_an_outline_is_drawn_as_it_is_cut(printed):
+    """A strip of 1.86 m is drawn at a tenth: a gusset of 400 by 200 mm has sides of 40 and 20 mm."""
+    gusset = CutBlank("Gusset", "Hull", 1, 400, 200, 0, 0, outline=((0, 0), (400, 0), (0, 200)))
+    strip = TicketStep(1, 0, 1_860, blanks=(gusset, blank(2)))
+    drawn = lines_drawn(printed(ticket(width_mm=400, steps=(strip,)))[0])
+    assert [(0, 0), (40, 0), (0, 20)] in [line[:3] for line in drawn]
+    assert [(0, 0), (120, 0), (120, 40), (0, 40)] in [line[:4] for line in drawn]
+
+
+def test_strip_of_more_pieces_than_a_page_has_lines_goes_on_on_the_next(printed):
+    strip = TicketStep(1, 0, 1_300, blanks=tuple(blank(number) for number in range(1, 71)))
+    document = printed(ticket(steps=(strip,)))
+    text = " ".join(words_on(page) for page in document)
+    assert all(f"Ply {number}, Hull {number}a" in text for number in range(1, 71))
+    for page in document:
+        assert min(drawn.get_bounds()[1] for drawn in page.get_objects(max_depth=1)) > 10 * 72 / 25.4
 
 
 def test_labels_of_the_pieces_come_ply_by_ply_and_name_the_ply_largest(db):
