@@ -7,7 +7,7 @@ from django.db.models import F
 
 from jobs.calc.stand_in import compare
 from jobs.designers import StandInRefused, note_designer
-from jobs.laid_plies import laid_as, materials_for, resin_kind
+from jobs.laid_plies import materials_for, resin_kind
 from jobs.lay_up_sheet import methods_named
 from jobs.lay_up_text import LaidFabric, written
 from jobs.models import Job, Ply, StandIn
@@ -72,8 +72,8 @@ def _decision(
     by: AbstractBaseUser,
     at: datetime.datetime,
 ) -> StandIn:
-    gap, process = target.gap, target.job.process
-    laid = [laid_as(ply.fabric, ply.direction, process) for ply in plies]
+    gap = target.gap
+    laid = target.laid(plies)
     materials = materials_for(resin_kind(target.job))
     found = compare(gap.filled(laid), gap.specified, materials, tolerance=tolerance, limit=limit)
     return StandIn(
@@ -105,12 +105,15 @@ def _said(fabric: str, direction: str, fraction: float, number: int | None = Non
 
 def _lay(target: Target, plies: Sequence[LaidFabric]) -> None:
     """The replaced plies give way to the new ones; old rows are kept where there are any, so that history holds."""
-    pattern, part = target.pattern, target.part
+    part = target.part
+    sizes = [_size(pattern) for pattern in target.patterns(len(plies))]
     before = [ply for ply in target.plies if ply.number < target.replaced[0].number]
     after = [ply for ply in target.plies if ply.number > target.replaced[-1].number]
     spare = list(target.replaced)
     Ply.objects.filter(part=part).update(number=F("number") + SET_ASIDE_FOR_RENUMBERING)
-    new = [_laid_row(spare.pop(0) if spare else Ply(part=part), ply, pattern) for ply in plies]
+    rows = [spare.pop(0) if spare else Ply(part=part) for _ in plies]
+    one_for_one = len(plies) == len(target.replaced)
+    new = [_laid_row(*one, keep_share=one_for_one) for one in zip(rows, plies, sizes, strict=True)]
     for leftover in spare:
         forget_old_plans([leftover])
         leftover.delete()
@@ -119,9 +122,16 @@ def _lay(target: Target, plies: Sequence[LaidFabric]) -> None:
         row.save()
 
 
-def _laid_row(row: Ply, laid: LaidFabric, pattern: Ply) -> Ply:
+def _size(pattern: Ply) -> dict:
+    names = ("length_mm", "width_mm", "count", "may_turn", "may_seam", "overlap_mm", "outline")
+    return {name: getattr(pattern, name) for name in names}
+
+
+def _laid_row(row: Ply, laid: LaidFabric, size: dict, *, keep_share: bool) -> Ply:
+    """Where plies give way one for one, a ply that stays as it was keeps the fibre share it was given."""
+    if not keep_share or (row.reinforcement_id, row.direction) != (laid.fabric.pk, laid.direction):
+        row.fibre_mass_fraction = None
     row.reinforcement, row.direction = laid.fabric, laid.direction
-    row.length_mm, row.width_mm, row.count = pattern.length_mm, pattern.width_mm, pattern.count
-    row.may_turn, row.may_seam, row.overlap_mm = pattern.may_turn, pattern.may_seam, pattern.overlap_mm
-    row.fibre_mass_fraction, row.outline = None, pattern.outline
+    for name, value in size.items():
+        setattr(row, name, value)
     return row

@@ -1,14 +1,14 @@
 """What on the racks could stand in: every stack of up to three plies, and whether the cloth is there."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
 from jobs.calc.constituents import Materials
 from jobs.calc.laid_ply import LaidPly
 from jobs.calc.stand_in import CLASS_C, Comparison, compare
-from jobs.calc.stand_in_search import combinations_tried, stand_ins
+from jobs.calc.stand_in_search import Gap, combinations_tried, stand_ins
 from jobs.cloth_taken import ClothTaken
 from jobs.laid_plies import laid_as, materials_for, resin_kind
 from jobs.lay_up_sheet import REFUSALS
@@ -24,6 +24,8 @@ from .target import Target
 MOST_SHOWN = 6
 MOST_CHECKED = 24
 MOST_SHORT = 4
+Option = tuple[Reinforcement, str, LaidPly]
+Candidate = tuple[list[LaidFabric], list[LaidPly]]
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,7 @@ class Found:
     short: tuple[Row, ...]
     gated: tuple[tuple[str, str], ...]
     tried: int
+    swapped: int = 0
 
 
 def find_stand_ins(target: Target, shop: Shop, *, at: datetime.datetime, tolerance: float, limit: float) -> Found:
@@ -84,20 +87,62 @@ def find_stand_ins(target: Target, shop: Shop, *, at: datetime.datetime, toleran
     options, gated = _options(target, racks, materials)
     gap = target.gap
     laid = [ply for _, _, ply in options]
+    stacks = stand_ins(laid, gap, materials, tolerance=tolerance, limit=limit)
+    tried = [([LaidFabric(*options[at][:2]) for at in stack], [laid[at] for at in stack]) for stack in stacks]
+    swapped = list(swaps(target, options))
+    fitting, misfits = _by_grade(swapped, gap, materials, tolerance, limit)
     rows, unlaid = [], []
-    for stack in stand_ins(laid, gap, materials, tolerance=tolerance, limit=limit):
-        plies = [LaidFabric(options[at][0], options[at][1]) for at in stack]
-        row = _row(target, racks, materials, plies, [laid[at] for at in stack], tolerance, limit, check=True)
+    for plies, stack in _once([*fitting, *tried]):
+        row = _row(target, racks, materials, plies, stack, tolerance, limit, check=True)
         if row.racks.fits and row.comparison.grade != CLASS_C:
             rows.append(row)
         else:
             unlaid.append((row.words, row.racks.why_not or row.comparison.reasons[0]))
         if len(rows) >= MOST_SHOWN or len(rows) + len(unlaid) >= MOST_CHECKED:
             break
-    short = _short_rows(target, racks, materials, options, rows, tolerance, limit)
-    return Found(
-        tuple(sorted(rows, key=lambda row: row.order)), short, (*gated, *unlaid), combinations_tried(len(laid))
-    )
+    singles = [([LaidFabric(fabric, direction)], [ply]) for fabric, direction, ply in options]
+    nearest = misfits if target.is_whole else singles if len(target.replaced) == 1 else []
+    short = _short_rows(target, racks, materials, nearest, rows, tolerance, limit)
+    rows.sort(key=lambda row: row.order)
+    return Found(tuple(rows), short, (*gated, *unlaid), combinations_tried(len(laid)), len(swapped))
+
+
+def swaps(target: Target, options: Sequence[Option]) -> Iterator[Candidate]:
+    """Of a whole lay-up of several plies: one of its fabrics given up throughout for one or two plies of another."""
+    if not target.is_whole or len(target.replaced) == 1:
+        return
+    specified = list(zip(target.specified, target.gap.replaced, strict=True))
+    for given_up in dict.fromkeys((ply.fabric.pk, ply.direction) for ply, _ in specified):
+        for fabric, direction, ply in options:
+            if (fabric.pk, direction) == given_up:
+                continue
+            for times in (1, 2):
+                new = [(LaidFabric(fabric, direction), ply)] * times
+                pairs = [
+                    pair
+                    for old in specified
+                    for pair in (new if (old[0].fabric.pk, old[0].direction) == given_up else [old])
+                ]
+                yield [words for words, _ in pairs], [one for _, one in pairs]
+
+
+def _once(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """A stack of few plies may be a swap as well."""
+    return list({written(plies): (plies, stack) for plies, stack in reversed(candidates)}.values())[::-1]
+
+
+def _by_grade(
+    candidates: Sequence[Candidate], gap: Gap, materials: Materials, tolerance: float, limit: float
+) -> tuple[list[Candidate], list[Candidate]]:
+    """Those that hold, the best first, and those that do not, the nearest first."""
+    found = [
+        (compare(gap.filled(stack), gap.specified, materials, tolerance=tolerance, limit=limit), plies, stack)
+        for plies, stack in candidates
+    ]
+    holding = [row for row in found if row[0].grade != CLASS_C]
+    holding.sort(key=lambda row: (row[0].grade, len(row[1]), row[0].other_ratios["mass"]))
+    others = sorted((row for row in found if row[0].grade == CLASS_C), key=lambda row: -row[0].worst_ratio)
+    return [row[1:] for row in holding], [row[1:] for row in others[:MOST_SHORT]]
 
 
 def _options(target: Target, racks: Racks, materials: Materials):
@@ -164,15 +209,15 @@ def _row(
     )
 
 
-def _short_rows(target, racks, materials, options, rows, tolerance: float, limit: float) -> tuple[Row, ...]:
-    """Single fabrics that come nearest without being equivalent, so that a near miss is seen as one."""
-    if len(target.replaced) > 1:
-        return ()  # one fabric is no near miss of a whole lay-up
+def _short_rows(
+    target, racks, materials, candidates: Sequence[Candidate], rows, tolerance: float, limit: float
+) -> tuple[Row, ...]:
+    """Single fabrics or swaps that come nearest without being equivalent, so that a near miss is seen as one."""
     found = {row.text for row in rows}
-    singles = [
-        _row(target, racks, materials, [LaidFabric(fabric, direction)], [ply], tolerance, limit, check=False)
-        for fabric, direction, ply in options
-        if written([LaidFabric(fabric, direction)]) not in found
+    tried = [
+        _row(target, racks, materials, plies, stack, tolerance, limit, check=False)
+        for plies, stack in candidates
+        if written(plies) not in found
     ]
-    short = [row for row in singles if row.comparison.grade == CLASS_C]
+    short = [row for row in tried if row.comparison.grade == CLASS_C]
     return tuple(sorted(short, key=lambda row: -row.comparison.worst_ratio)[:MOST_SHORT])

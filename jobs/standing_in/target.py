@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from jobs.calc.laid_ply import LaidPly
 from jobs.calc.stand_in_search import Gap
 from jobs.cloth_taken import as_laid
-from jobs.laid_plies import laid_ply_of
+from jobs.laid_plies import laid_as, laid_ply_of
 from jobs.lay_up_text import LaidFabric
 from jobs.models import Job, Part, Ply
 from jobs.queries import with_lay_up
@@ -52,7 +53,23 @@ class Target:
         whole.length_mm = max(ply.length_mm for ply in self.replaced)
         whole.width_mm = max(ply.width_mm for ply in self.replaced)
         whole.count = max(ply.count for ply in self.replaced)
+        outlined = (ply for ply in self.replaced if (ply.length_mm, ply.width_mm) == (whole.length_mm, whole.width_mm))
+        whole.outline = next(outlined, first).outline
         return whole
+
+    def patterns(self, plies: int) -> list[Ply]:
+        """After which each of so many plies that stand in is cut: one for one as before, else all as the largest."""
+        return list(self.replaced) if plies == len(self.replaced) else [self.pattern] * plies
+
+    def laid(self, plies: Sequence[LaidFabric]) -> list[LaidPly]:
+        """Plies as they would be laid; one that stays as specified keeps its own fibre share. Raises REFUSALS."""
+        process = self.job.process
+        if len(plies) != len(self.replaced):
+            return [laid_as(ply.fabric, ply.direction, process) for ply in plies]
+        return [
+            one if ply == old else laid_as(ply.fabric, ply.direction, process)
+            for ply, old, one in zip(plies, self.specified, self.gap.replaced, strict=True)
+        ]
 
     @property
     def specified(self) -> list[LaidFabric]:

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST
 from jobs.calc.stand_in import CLASS_RULES, CLASS_WORDS, compare
 from jobs.cloth_taken import bias_choices
 from jobs.designers import StandInRefused, name_designer
-from jobs.laid_plies import laid_as, materials_for, resin_kind, sources_of
+from jobs.laid_plies import materials_for, resin_kind, sources_of
 from jobs.lay_up_sheet import REFUSALS, bending_curve, fibre_curve, methods_named, stretching_curve
 from jobs.lay_up_text import LaidFabric, LayUpTextError, in_words, read, written
 from jobs.models import StandIn
@@ -87,7 +87,7 @@ def carried(target: Target, rules: Mapping) -> str:
 def overlay(target: Target, plies: list[LaidFabric]) -> dict:
     """Specified and offered on one drawing, whole stacks; raises REFUSALS."""
     gap, materials = target.gap, materials_for(resin_kind(target.job))
-    offered = gap.filled([laid_as(ply.fabric, ply.direction, target.job.process) for ply in plies])
+    offered = gap.filled(target.laid(plies))
     stacks = [("specified", gap.specified), (f"offered: {in_words(plies)}", offered)]
     return {
         "fibre_curves": [fibre_curve(name, stack) for name, stack in stacks],
@@ -125,7 +125,7 @@ def choose(request: HttpRequest, part_pk: int) -> HttpResponse:
 
 def _figures(target: Target, plies: list[LaidFabric], limits: Mapping) -> dict:
     gap, materials = target.gap, materials_for(resin_kind(target.job))
-    laid = [laid_as(ply.fabric, ply.direction, target.job.process) for ply in plies]
+    laid = target.laid(plies)
     found = compare(gap.filled(laid), gap.specified, materials, **limits)
     cloth = cloth_of_stack(target, plies, Shop.current(), timezone.now())
     return {

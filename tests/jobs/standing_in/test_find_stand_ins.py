@@ -136,8 +136,7 @@ def test_whole_lay_up_is_answered_by_stacks_of_up_to_three_plies(owner):
     _, part = hull_job(owner)
     make_fabric("cross 600", "cross", 600, by=owner)
     found = find_stand_ins(target_of(part.pk, []), Shop.current(), at=NOON, tolerance=0.05, limit=0.15)
-    assert ("mat 450 / cross 600 at 0° / mat 450", "A") in offered(found)
-    assert found.short == ()
+    assert offered(found).count(("mat 450 / cross 600 at 0° / mat 450", "A")) == 1
 
 
 def test_offcuts_go_before_whole_rolls(owner):
