@@ -26,6 +26,8 @@ def band_of(item: Roll | Container) -> Band:
         humidity = None
     else:
         product = item.reinforcement
+        if product.is_prepreg and not _is_frozen(item):
+            return Band()  # its hours out are counted instead
         kind = "prepreg" if product.is_prepreg else "core" if product.form == CORE else "fabric"
         humidity = product.store_max_humidity
     usual = climate.USUAL_BANDS.get(kind, Band())
@@ -35,6 +37,10 @@ def band_of(item: Roll | Container) -> Band:
     limits = (None if value is None else float(value) for value in own)
     pairs = zip(limits, (usual.min_c, usual.max_c, usual.max_humidity), strict=True)
     return Band(*(mine if mine is not None else theirs for mine, theirs in pairs), source="the product’s own sheet")
+
+
+def _is_frozen(roll: Roll) -> bool:
+    return roll.place is not None and roll.place.kind == Place.Kind.FREEZER
 
 
 def band_of_place(place: Place, items: Iterable[Roll | Container], shop: Shop) -> Band:

@@ -5,7 +5,8 @@ import datetime
 from django.utils import timezone
 
 from .models import Shop
-from .watch_doubt import doubtful_lengths, thawed_prepreg
+from .watch_dates import ageing_rolls
+from .watch_doubt import doubtful_lengths
 from .watch_items import KINDS, Severity, WatchItem
 from .watch_measure import old_offcuts, worth_measuring
 from .watch_orders import late_orders
@@ -24,7 +25,7 @@ def watch_list(on: datetime.date, at: datetime.datetime | None = None) -> list[W
         *ageing_resin(on, shop),
         *wrong_places(shop),
         *full_cabinets(shop),
-        *thawed_prepreg(at, shop),
+        *ageing_rolls(at, shop),
         *wrong_climate(at, shop),
         *to_be_measured(shop),
         *doubtful_lengths(shop),

@@ -13,7 +13,8 @@ WATCHED = {
     OWNER: tuple(KINDS),
     CLERK: tuple(KINDS),
     LAMINATOR: (
-        "resin_past", "resin_opened", "resin_near", "neighbour", "prepreg", "climate", "folded", "short_end",
+        "resin_past", "resin_opened", "resin_near", "neighbour", "prepreg", "roll_date", "climate", "folded",
+        "short_end",
     ),
 }  # fmt: skip
 LONGEST_DAYS = 90

@@ -47,7 +47,7 @@ def link_of(item: WatchItem, shop: Shop) -> str:
 
 
 def _risks(item: WatchItem, shop: Shop) -> list[str]:
-    risk = item.risk(shop.units, shop.currency) or item.at_risk
+    risk = item.risk(shop.units, shop.currency)
     return [f"At risk: {risk}"] if risk else []
 
 

@@ -11,6 +11,7 @@ KINDS = {
     "neighbour": "In the wrong place",
     "cabinet": "Too much in a cabinet",
     "prepreg": "Prepreg out of the freezer",
+    "roll_date": "Cloth past or near its date",
     "climate": "Too warm, too cold or too damp",
     "resin_near": "Resin near its date",
     "resin_unused": "Resin no planned job will use in time",
@@ -59,14 +60,14 @@ class WatchItem:
         return f"{self.kind}:{self.page_arg}{f':{self.detail}' if self.detail else ''}"[:80]
 
     def risk(self, units: str, currency: str) -> str:
-        """What it puts at risk: metres, kilograms, money, jobs."""
+        """What it puts at risk: metres, kilograms, money, jobs; else what the warning says of it in words."""
         parts = [
             format_length(self.length_mm, units) if self.length_mm else "",
             format_mass(self.mass_g, units) if self.mass_g else "",
             f"{self.money:,.2f} {currency}" if self.money else "",
             ", ".join(self.jobs),
         ]
-        return " · ".join(part for part in parts if part)
+        return " · ".join(part for part in parts if part) or self.at_risk
 
     @property
     def is_urgent(self) -> bool:

@@ -14,6 +14,7 @@ from .ledger.standing import all_breaches, is_flammable, over_limit, sentences
 from .models import Container, Place, Roll, Shop
 from .queries import open_containers, open_rolls
 from .watch_items import Severity, WatchItem
+from .watch_risk import all_at_risk, container_name, roll_name, there_since
 
 Item = Roll | Container
 SILENT = datetime.timedelta(hours=36)
@@ -57,9 +58,7 @@ def _items_of(places) -> defaultdict[int, list[Item]]:
 
 
 def _outside(place: Place, wrong: list[str], readings: Sequence[Reading], touched: list[Item], shop: Shop) -> WatchItem:
-    rolls = [item for item in touched if isinstance(item, Roll)]
-    containers = [item for item in touched if isinstance(item, Container)]
-    peroxide = any(item.chemical.kind == "peroxide" for item in containers)
+    peroxide = any(isinstance(item, Container) and item.chemical.kind == "peroxide" for item in touched)
     what = f"{len(touched)} thing{'' if len(touched) == 1 else 's'} there" if touched else "laminating is done there"
     return WatchItem(
         kind="climate",
@@ -72,8 +71,7 @@ def _outside(place: Place, wrong: list[str], readings: Sequence[Reading], touche
         page="place-climate",
         page_arg=place.pk,
         since=timezone.localdate(_since(readings, place, touched, shop)),
-        length_mm=sum(item.length_mm for item in rolls),
-        mass_g=sum(item.mass_g for item in containers),
+        **all_at_risk(touched),
     )
 
 
@@ -90,30 +88,32 @@ def _since(readings: Sequence[Reading], place: Place, touched: list[Item], shop:
 
 def wrong_places(shop: Shop) -> Iterator[WatchItem]:
     """What stands beside what it must not, or where it must not; prepreg out of the freezer has its own warning."""
-    by_item: dict[str, list[tuple[Item, Place, Breach]]] = defaultdict(list)
-    for item, place, breach in all_breaches():
+    by_item: dict[Item, list[Breach]] = defaultdict(list)
+    for item, _, breach in all_breaches():
         if breach.rule is None or breach.rule.subject != PREPREG:
-            by_item[item.code].append((item, place, breach))
-    for found in by_item.values():
-        item, place, _ = found[0]
-        yield _wrong_place(item, place, [breach for _, _, breach in found])
+            by_item[item].append(breach)
+    neighbours = {breach.neighbour_code for found in by_item.values() for breach in found if breach.neighbour_code}
+    since = there_since({item.code for item in by_item} | neighbours)
+    for item, found in by_item.items():
+        yield _wrong_place(item, found, since, shop)
 
 
-def _wrong_place(item: Item, place: Place, found: list[Breach]) -> WatchItem:
+def _wrong_place(item: Item, found: list[Breach], since: dict[str, datetime.date], shop: Shop) -> WatchItem:
     is_roll = isinstance(item, Roll)
-    name = f"{item.get_kind_display().capitalize()} {item.code}" if is_roll else f"{item.chemical} {item.code}"
     refused = any(breach.is_refused for breach in found)
     beside = any(breach.neighbour for breach in found)
+    here = since[item.code]
+    begun = [max(here, since.get(breach.neighbour_code, here)) for breach in found]  # since both of a pair are there
     return WatchItem(
         kind="neighbour",
         severity=Severity.URGENT if refused else Severity.SOON,
-        what=f"{name}, {place}",
+        what=roll_name(item, shop) if is_roll else container_name(item, shop),
         cause=" ".join(sentences(found)),
         to_do="Move it, or what stands beside it, now." if beside else "Move it.",
         page="roll-move" if is_roll else "container-move",
         page_arg=item.code,
-        length_mm=item.length_mm if is_roll else 0,
-        mass_g=0 if is_roll else item.mass_g,
+        since=min(begun),
+        **all_at_risk([item]),
     )
 
 
@@ -134,5 +134,6 @@ def full_cabinets(shop: Shop) -> Iterator[WatchItem]:
                 to_do="Move some to another cabinet, or send it back.",
                 page="place",
                 page_arg=place.pk,
-                mass_g=sum(container.mass_g for container in containers),
+                since=max(there_since({container.code for container in containers}).values(), default=None),
+                **all_at_risk(containers),
             )

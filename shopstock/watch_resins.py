@@ -1,7 +1,6 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
 
 from .calc.effective_end import LABEL, OPEN_LIFE
 from .calc.issue_order import Issue, Need, issue
@@ -11,6 +10,7 @@ from .models import Chemical, Container, Shop
 from .queries import open_containers
 from .to_order import planned_needs
 from .watch_items import Severity, WatchItem
+from .watch_risk import container_at_risk, container_name
 
 LOOK_AHEAD = 3  # times the warning window; a drum that lives longer than that may yet find its job
 
@@ -44,7 +44,7 @@ def _warning(container: Container, wanted: Sequence[Need], plan: Issue, on, shop
 
 
 def _is_laid(chemical: Chemical) -> bool:
-    """Whether planned jobs name it: resins and gelcoats; hardener and catalyst are weighed when mixed."""
+    """Whether it is a resin or gelcoat: hardener and catalyst left over are told of only when some job needs them."""
     return chemical.is_laminating_resin or chemical.kind == Chemical.Kind.GELCOAT
 
 
@@ -54,7 +54,7 @@ def _past(container: Container, wanted: Sequence[Need], on: datetime.date, shop:
     return WatchItem(
         kind="resin_opened" if container.end.cause == OPEN_LIFE else "resin_past",
         severity=Severity.URGENT,
-        what=_name(container, shop),
+        what=container_name(container, shop),
         cause=f"Ended on {container.expires_on}, {_days(days)} ago{_why(container)}.",
         to_do=f"Do not use it. Set it apart{_or_test(container)} and dispose of it with a waste note.",
         page="container",
@@ -63,7 +63,7 @@ def _past(container: Container, wanted: Sequence[Need], on: datetime.date, shop:
         due=container.expires_on,
         at_risk=f"{jobs} must take other stock" if jobs else "",
         jobs=tuple(dict.fromkeys(need.purpose for need in wanted)),
-        **_worth(container, container.mass_g),
+        **container_at_risk(container, container.mass_g),
     )
 
 
@@ -88,7 +88,7 @@ def _ending(
     return WatchItem(
         kind=kind,
         severity=severity,
-        what=_name(container, shop),
+        what=container_name(container, shop),
         cause=f"Ends on {ends}, {_ahead((ends - on).days)}{_why(container)}."
         + (f" Planned jobs take {taken} ({jobs})." if lines else ""),
         to_do=use,
@@ -98,25 +98,12 @@ def _ending(
         due=ends,
         at_risk=f"{format_mass(left_g, shop.units)} of {container.chemical}" if left_g else "",
         jobs=tuple(dict.fromkeys(line.need.purpose for line in lines)),
-        **_worth(container, left_g),
+        **container_at_risk(container, left_g),
     )
 
 
 def _or_test(container: Container) -> str:
     return ", test it" if container.chemical.life_type == Chemical.Life.TESTED else ""
-
-
-def _worth(container: Container, mass_g: int) -> dict:
-    """Mass and money that would be lost."""
-    product = container.chemical
-    if not product.pack_g or product.price_per_pack is None:
-        return {"mass_g": mass_g}
-    return {"mass_g": mass_g, "money": (product.price_per_pack * mass_g / product.pack_g).quantize(Decimal("0.01"))}
-
-
-def _name(container: Container, shop: Shop) -> str:
-    place = f", {container.place}" if container.place else ""
-    return f"{container.chemical} {container.code}, {format_mass(container.mass_g, shop.units)}{place}"
 
 
 def _why(container: Container) -> str:

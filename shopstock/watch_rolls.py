@@ -3,7 +3,6 @@ from collections import Counter
 from collections.abc import Iterator
 
 from django.db.models import F, OuterRef, Q, Subquery
-from django.utils import timezone
 
 from . import demand
 from .arrivals import cloth_on_its_way
@@ -15,6 +14,7 @@ from .models import Fault, Movement, Reinforcement, Roll, Shop
 from .queries import open_rolls, usable_rolls, with_details
 from .to_order import with_free_length
 from .watch_items import Severity, WatchItem
+from .watch_risk import day_of, roll_at_risk, roll_name
 
 FOLDS = (Fault.Cause.FOLD, Fault.Cause.CREASE)
 
@@ -26,12 +26,12 @@ def to_be_measured(shop: Shop) -> Iterator[WatchItem]:
         yield WatchItem(
             kind="to_measure",
             severity=Severity.SOON,
-            what=_name(roll, shop),
+            what=roll_name(roll, shop),
             cause=f"{roll.recount_reason[0].upper()}{roll.recount_reason[1:]}.",
             to_do="Measure what is on it and enter the recount.",
             page="roll-recount",
             page_arg=roll.code,
-            since=_day(roll.recount_since),
+            since=day_of(roll.recount_since),
         )
 
 
@@ -51,13 +51,13 @@ def _lying_folded(roll: Roll, shop: Shop) -> WatchItem:
     return WatchItem(
         kind="folded",
         severity=Severity.SOON if is_mat else Severity.URGENT,
-        what=_name(roll, shop),
+        what=roll_name(roll, shop),
         cause=f"It lies folded: {cause}.",
         to_do="Roll it on a tube, mark each fold as a fault, then move it to where it lies held by its core.",
         page="roll",
         page_arg=roll.code,
-        since=_day(roll.laid_at),
-        at_risk=_promised(roll),
+        since=day_of(roll.laid_at),
+        **roll_at_risk(roll, _promised(roll)),
     )
 
 
@@ -67,13 +67,13 @@ def _creased(roll: Roll, shop: Shop) -> WatchItem:
     return WatchItem(
         kind="folded",
         severity=Severity.SOON,
-        what=_name(roll, shop),
+        what=roll_name(roll, shop),
         cause=f"{where}.",
         to_do="Cut around it: plans keep clear of the stretch. Keep the roll on its tube so that it does not spread.",
         page="roll",
         page_arg=roll.code,
-        since=min(_day(fault.found_at) for fault in folds),
-        at_risk=_promised(roll),
+        since=min(day_of(fault.found_at) for fault in folds),
+        **roll_at_risk(roll, _promised(roll)),
     )
 
 
@@ -83,8 +83,8 @@ def _where(roll: Roll, fault: Fault, shop: Shop) -> str:
     return f"{fault.get_cause_display().capitalize()} {start} to {end} from the free end"
 
 
-def _promised(roll: Roll) -> str:
-    return ", ".join(dict.fromkeys(promise.purpose for promise in roll.open_promises))
+def _promised(roll: Roll) -> list[str]:
+    return list(dict.fromkeys(promise.purpose for promise in roll.open_promises))
 
 
 def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
@@ -92,19 +92,19 @@ def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
     last = on - datetime.timedelta(days=shop.quarantine_warning_days)
     rolls = open_rolls().filter(condition=Roll.Condition.QUARANTINED, condition_since__isnull=False)
     for roll in rolls.order_by("condition_since"):
-        since, reason = _day(roll.condition_since), roll.condition_reason
+        since, reason = day_of(roll.condition_since), roll.condition_reason
         if since < last:
             yield WatchItem(
                 kind="quarantine",
                 severity=Severity.SOON,
-                what=_name(roll, shop),
+                what=roll_name(roll, shop),
                 cause=f"{reason[:1].upper()}{reason[1:]}. Quarantined since {since}, {(on - since).days} days.",
                 to_do="Decide: cut the bad length away, send it back, or have the owner release it.",
                 page="roll",
                 page_arg=roll.code,
                 since=since,
                 due=since,
-                at_risk=f"{format_length(roll.length_mm, shop.units)} that no plan may use",
+                **roll_at_risk(roll),
             )
 
 
@@ -154,20 +154,10 @@ def _short_end(roll: Roll, shortest_mm: int, shop: Shop) -> WatchItem | None:
     return WatchItem(
         kind="short_end",
         severity=Severity.NOTE,
-        what=_name(roll, shop),
+        what=roll_name(roll, shop),
         cause=f"Longest free piece {longest}; the shortest planned piece of it is {shortest} long.",
         to_do="Keep it for patches and repairs, or cut it away as waste.",
         page="roll",
         page_arg=roll.code,
         since=roll.received_on,
     )
-
-
-def _name(roll: Roll, shop: Shop) -> str:
-    place = f", {roll.place}" if roll.place else ""
-    length = format_length(roll.length_mm, shop.units)
-    return f"{roll.get_kind_display().capitalize()} {roll.code}, {roll.reinforcement}, {length}{place}"
-
-
-def _day(moment: datetime.datetime) -> datetime.date:
-    return timezone.localdate(moment)

@@ -85,11 +85,12 @@ RULES = (
 
 @dataclass(frozen=True)
 class Thing:
-    """One roll or container: its name, its groups, and conditions it brings itself (in steel, on end)."""
+    """One roll or container: its name, its groups, conditions it brings itself (in steel, on end), and its code."""
 
     name: str
     groups: frozenset[str]
     conditions: frozenset[str] = frozenset()
+    code: str = ""
 
 
 @dataclass(frozen=True)
@@ -110,6 +111,7 @@ class Breach:
     words: str
     rule: Rule | None = None
     neighbour: str = ""
+    neighbour_code: str = ""
 
     @property
     def is_refused(self) -> bool:
@@ -143,7 +145,10 @@ def breaches(thing: Thing, spot: Spot, rules: Sequence[Rule] = RULES) -> list[Br
             found.append(
                 Breach(rule.severity, f"{_capital(rule.subject)} {CONDITIONS[rule.beside]}: {rule.reason}", rule)
             )
-        found += [Breach(rule.severity, _together(rule), rule, other.name) for other in _clashing(rule, thing, spot)]
+        found += [
+            Breach(rule.severity, _together(rule), rule, other.name, other.code)
+            for other in _clashing(rule, thing, spot)
+        ]
     return sorted(found, key=lambda breach: breach.severity)
 
 

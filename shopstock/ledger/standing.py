@@ -36,7 +36,7 @@ def thing_of(item: Roll | Container) -> Thing:
 def _container(container: Container) -> Thing:
     steel = {neighbours.IN_STEEL} if container.vessel == Container.Vessel.STEEL else set()
     name = f"{container.chemical.name} {container.code}"
-    return Thing(name, groups_of_chemical(container.chemical), frozenset(steel))
+    return Thing(name, groups_of_chemical(container.chemical), frozenset(steel), container.code)
 
 
 def _roll(roll: Roll) -> Thing:
@@ -46,7 +46,7 @@ def _roll(roll: Roll) -> Thing:
     if cloth.is_prepreg:
         groups.add(neighbours.PREPREG)
     on_end = {neighbours.ON_END} if roll.lying == Roll.Lying.ON_END else set()
-    return Thing(f"{roll.get_kind_display()} {roll.code}", frozenset(groups), frozenset(on_end))
+    return Thing(f"{roll.get_kind_display()} {roll.code}", frozenset(groups), frozenset(on_end), roll.code)
 
 
 def spot_of(place: Place, things: Iterable[Thing] = ()) -> Spot:
@@ -138,7 +138,8 @@ def _breaches_in(place: Place, items, paired: set[str], in_force: list[Rule]):
         others = [other for _, other in items[number + 1 :] if other.groups & paired] if pairs else []
         for breach in neighbours.breaches(thing, spot_of(place, others), in_force):
             if breach.neighbour and breach.rule.subject not in thing.groups:
-                yield by_name[breach.neighbour], place, replace(breach, neighbour=thing.name)
+                one = by_name[breach.neighbour]
+                yield one, place, replace(breach, neighbour=thing.name, neighbour_code=thing.code)
             else:
                 yield item, place, breach
 

@@ -20,7 +20,7 @@ from .forms import AnswerForm, EmailForm
 
 @allow("look")
 def watch(request: HttpRequest) -> HttpResponse:
-    only, at, shop = request.GET.get("kind") or None, timezone.localtime(), Shop.current()
+    only, at = request.GET.get("kind") or None, timezone.localtime()
     if only not in (None, *KINDS):
         raise Http404
     found = watched(role_of(request.user), at.date(), at)
@@ -30,20 +30,14 @@ def watch(request: HttpRequest) -> HttpResponse:
         "on": at.date(),
         "only": only,
         "kinds": [row for row in kinds if row[2]],
-        "open": [_row(one, shop) for one in shown if one.answer is None],
-        "answered": [_row(one, shop) for one in shown if one.answer is not None],
+        "open": [_row(one) for one in shown if one.answer is None],
+        "answered": [_row(one) for one in shown if one.answer is not None],
     }
     return render(request, "watching/watch.html", context)
 
 
-def _row(one: Watched, shop: Shop) -> dict:
-    item = one.item
-    return {
-        "item": item,
-        "answer": one.answer,
-        "title": KINDS[item.kind],
-        "risk": item.risk(shop.units, shop.currency) or item.at_risk,
-    }
+def _row(one: Watched) -> dict:
+    return {"item": one.item, "answer": one.answer, "title": KINDS[one.item.kind]}
 
 
 @allow("answer warnings")
@@ -66,7 +60,7 @@ def answer_warning(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, "Kept with your name. It stays on the watch, under what was answered.")
             return redirect("watch")
-    context = {"form": form, **_row(one, Shop.current())}
+    context = {"form": form, **_row(one)}
     return render(request, "watching/answer.html", context)
 
 

@@ -242,3 +242,54 @@ def test_length_in_doubt_by_more_than_the_shops_figure_is_warned_of(clerk, uncer
     roll = make_roll(by=clerk)
     Roll.objects.filter(pk=roll.pk).update(uncertainty_mm=uncertainty_mm)
     assert bool(found("doubt")) is trips
+
+
+def test_pair_stands_wrong_since_the_later_of_the_two_came(clerk):
+    cabinet = make_place("Cabinet")
+    early, late = (TODAY - datetime.timedelta(days=days) for days in (9, 4))
+    for day, kind in ((early, "peroxide"), (late, "hardener")):
+        at = datetime.datetime.combine(day, NOON.timetz())
+        can = make_container(by=clerk, chemical=make_chemical(kind=kind), at=at)
+        Container.objects.filter(pk=can.pk).update(place=cabinet)
+    assert [item.since for item in found("neighbour")] == [late]
+
+
+def test_cabinet_is_over_its_limit_since_the_last_container_came(clerk):
+    cabinet = make_place("Flammables", kind=Place.Kind.CABINET)
+    solvent = make_chemical(kind="solvent", density_liquid=1, pack_g=10_000, price_per_pack=Decimal(20))
+    for days in (9, 4):
+        at = NOON - datetime.timedelta(days=days)
+        make_container(by=clerk, chemical=solvent, mass_g=120_000, place=cabinet, at=at)
+    (item,) = found("cabinet")
+    assert (item.since, item.mass_g, item.money) == (TODAY - datetime.timedelta(days=4), 240_000, Decimal("480.00"))
+
+
+def test_prepreg_that_lies_out_asks_no_frost_of_the_shop(prepreg, clerk):
+    shop, freezer = make_place("Shop floor"), prepreg.place
+    read(shop, 20, 50)
+    ledger.move_roll(roll=prepreg, place=shop, by=clerk, at=NOON, key="out")
+    assert found("climate") == []
+    ledger.move_roll(roll=prepreg, place=freezer, by=clerk, at=NOON, key="back")
+    read(freezer, -15)
+    assert [item.cause[:20] for item in found("climate")] == ["-15 °C is above -18 "]
+
+
+@pytest.mark.parametrize(
+    ("days", "cause"),
+    [
+        (-1, "Its label ended on 2026-03-01."),
+        (0, "Its label ends on 2026-03-02."),
+        (30, "Its label ends on 2026-04-01."),
+        (31, None),
+        (None, None),
+    ],
+)
+def test_cloth_near_the_date_on_its_label_is_warned_of(clerk, days, cause):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    use_by = None if days is None else TODAY + datetime.timedelta(days=days)
+    Roll.objects.update(use_by=use_by)
+    ledger.set_aside(promises=[ledger.Promise(roll, 1_000, "Hull 7")], by=clerk, at=NOON)
+    items = found("roll_date")
+    assert [(item.cause, item.is_urgent) for item in items] == ([(cause, days < 0)] if cause else [])
+    # 10 m of a roll of 50 m at 120.00
+    assert all((item.length_mm, item.money, item.jobs) == (10_000, Decimal("24.00"), ("Hull 7",)) for item in items)

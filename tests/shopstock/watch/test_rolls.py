@@ -33,8 +33,8 @@ def test_crease_is_warned_of_with_where_it_lies_and_which_job_is_on_the_roll(rol
     crease(roll, clerk)
     ledger.set_aside(promises=[ledger.Promise(roll, 3_000, "Hull 7")], by=clerk, at=NOON)
     (item,) = found("folded")
-    assert (item.severity, item.cause, item.at_risk, item.since, item.page, item.page_arg) == (
-        Severity.SOON, "Crease 4.00 m to 4.50 m from the free end.", "Hull 7", TODAY, "roll", roll.code,
+    assert (item.severity, item.cause, item.jobs, item.since, item.page, item.page_arg) == (
+        Severity.SOON, "Crease 4.00 m to 4.50 m from the free end.", ("Hull 7",), TODAY, "roll", roll.code,
     )  # fmt: skip
     assert item.what == f"Roll {roll.code}, woven roving 600, 10.00 m, Rack A1"
 
