@@ -11,7 +11,7 @@ from labels.calc.qr_payload import payload
 from labels.drawing import fonts
 from labels.drawing.items import Code
 from labels.drawing.pdf import draw_code
-from labels.drawing.qr_matrix import matrix_of
+from labels.drawing.qr_matrix import QUIET_MODULES, Matrix, matrix_of
 from shopstock.calc.stock_code import group_code
 from shopstock.calc.strip_picture import Box, Piece, Span, draw_strip, draw_zoom
 from shopstock.calc.units import format_length, format_width
@@ -19,7 +19,7 @@ from shopstock.tickets import CutBlank, Ticket, TicketStep
 
 PAGE_W, PAGE_H, MARGIN = 210.0, 297.0, 12.0
 WIDTH = PAGE_W - 2 * MARGIN
-BODY_MM, SMALL_MM, LINE = 3.6, 3.0, 1.45
+BODY_MM, SMALL_MM = 3.6, 3.0
 MODULE_MM = 0.6
 TICK_BOX_MM = 5.0
 MOST_ZOOM_H = 42.0
@@ -29,21 +29,39 @@ COLUMNS = ((0.0, "No"), (9.0, "Piece"), (92.0, "Along × across"), (136.0, "From
 
 @dataclass
 class _Sheet:
-    """A page being filled from top to bottom."""
+    """A page being filled from top to bottom, the code of its roll in two corners of each."""
 
     canvas: Canvas
     units: str
     heading: str
+    matrix: Matrix
     y: float = MARGIN
+
+    @property
+    def code_mm(self) -> float:
+        return len(self.matrix) * MODULE_MM
 
     def make_room(self, height: float) -> None:
         """Go on on a new page where the rest of this one is less high."""
-        if self.y + height <= PAGE_H - MARGIN:
+        if self.y + height <= PAGE_H - MARGIN - self.code_mm - QUIET_MODULES * MODULE_MM:
             return
-        self.canvas.showPage()
+        self.end_page()
         self.y = MARGIN
-        self.text(0, f"{self.heading}, continued", bold=True)
-        self.down(BODY_MM * LINE + 2)
+        self.text(0, f"{self.heading}, continued", bold=True, room=WIDTH - self.code_mm - 6)
+        self.down(self.code_mm + QUIET_MODULES * MODULE_MM)
+
+    def end_page(self) -> None:
+        x = PAGE_W - MARGIN - self.code_mm
+        for y in (MARGIN, PAGE_H - MARGIN - self.code_mm):
+            draw_code(self.canvas, Code(x, y, MODULE_MM, 0, self.matrix))
+        self.canvas.showPage()
+
+    def paragraph(self, words: str, bold: bool = False) -> None:
+        """As many lines as it takes: what must not be overlooked is not cut."""
+        font = fonts.BOLD if bold else fonts.REGULAR
+        for line in fonts.wrapped(fonts.printable(words), font, WIDTH / BODY_MM):
+            self.text(0, line, bold=bold)
+            self.down(5.5)
 
     def text(self, x: float, words: str, size: float = BODY_MM, bold: bool = False, room: float = WIDTH) -> None:
         """One line with its top at y; what does not fit its room is cut."""
@@ -73,6 +91,7 @@ def tickets_pdf(tickets: Sequence[Ticket], *, address: str, units: str) -> bytes
     target = BytesIO()
     canvas = Canvas(target, pagesize=(PAGE_W * mm, PAGE_H * mm), bottomup=0, invariant=1)
     canvas.setTitle(f"Cut tickets: {tickets[0].job}")
+    canvas.setViewerPreference("PrintScaling", "None")
     for ticket in tickets:
         _draw_ticket(canvas, ticket, address, units)
     canvas.save()
@@ -80,21 +99,18 @@ def tickets_pdf(tickets: Sequence[Ticket], *, address: str, units: str) -> bytes
 
 
 def _draw_ticket(canvas: Canvas, ticket: Ticket, address: str, units: str) -> None:
-    sheet = _Sheet(canvas, units, f"{group_code(ticket.code)}, {ticket.job}")
-    _head(sheet, ticket, address)
+    matrix = matrix_of(payload(address, ticket.code, "R"))
+    sheet = _Sheet(canvas, units, f"{group_code(ticket.code)}, {ticket.job}", matrix)
+    _head(sheet, ticket)
     _roll(sheet, ticket)
     for number, step in enumerate(ticket.steps, start=1):
         sheet.make_room(_height(step, ticket))
         _step(sheet, ticket, step, number)
-    canvas.showPage()
+    sheet.end_page()
 
 
-def _head(sheet: _Sheet, ticket: Ticket, address: str) -> None:
-    text = payload(address, ticket.code, "R")
-    matrix = matrix_of(text)
-    side = len(matrix) * MODULE_MM
-    draw_code(sheet.canvas, Code(PAGE_W - MARGIN - side, MARGIN, MODULE_MM, 0, matrix))
-    room = WIDTH - side - 6
+def _head(sheet: _Sheet, ticket: Ticket) -> None:
+    room = WIDTH - sheet.code_mm - 6
     sheet.text(0, f"Cut ticket: {ticket.job}", size=5, bold=True, room=room)
     sheet.down(8)
     sheet.text(0, group_code(ticket.code), size=9, bold=True)
@@ -117,8 +133,7 @@ def _head(sheet: _Sheet, ticket: Ticket, address: str) -> None:
         sheet.text(0, words, size=SMALL_MM)
         sheet.down(4.5)
     for mark in ticket.marks:
-        sheet.text(0, mark, bold=True)
-        sheet.down(5.5)
+        sheet.paragraph(mark, bold=True)
     sheet.down(2.5)
 
 

@@ -92,9 +92,14 @@ def test_ticket_says_how_each_piece_lies_which_way_angles_count_and_what_must_be
         assert part in text
 
 
-def test_code_on_a_ticket_opens_its_roll(printed):
-    picture = printed(ticket())[0].render(scale=4).to_pil()
-    assert texts(picture) == ["HTTPS://STORE.LAN/R/B000008"]
+def test_codes_at_two_corners_of_each_page_open_its_roll(printed):
+    document = printed(ticket(steps=tuple(TicketStep(n, 1_300 * n, 1_300, blanks=(blank(n),)) for n in range(1, 7))))
+    assert [texts(page.render(scale=3).to_pil()) for page in document] == [2 * ["HTTPS://STORE.LAN/R/B000008"]] * 3
+
+
+def test_what_must_be_settled_is_never_cut_short(printed):
+    mark = "Do not cut: Chopped strand mat 450 in place of Woven roving 600, E-glass, waits for the designer (class C)."
+    assert mark in words_on(printed(ticket(marks=(mark,)))[0])
 
 
 def test_ticket_is_a_page_of_a4_for_each_roll_and_more_where_one_is_full(printed):
@@ -184,7 +189,7 @@ def test_pages_give_the_tickets_and_the_labels_of_the_pieces(plan, client):
     page = client.get(reverse("cut-tickets", args=[plan.pk])).content.decode()
     assert all(one.code in page for one in tickets_of(plan.pk))
     pieces = [piece for one in tickets_of(plan.pk) for piece in one.blanks]
-    assert len(codes_in(client.get(reverse("cut-tickets-pdf", args=[plan.pk])))) == len(tickets_of(plan.pk))
+    assert len(codes_in(client.get(reverse("cut-tickets-pdf", args=[plan.pk])))) == 2 * len(tickets_of(plan.pk))
     run = client.post(reverse("kit-labels-pdf", args=[plan.pk]), SHEET).url
     assert len(codes_in(client.get(f"{run}labels.pdf"))) == 2 * len(pieces)
 
