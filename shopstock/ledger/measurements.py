@@ -19,6 +19,8 @@ from .lines import write_line
 from .locking import earlier, lock_roll, lock_rolls
 from .once import one_transaction
 
+TAKING = (*CUTTING, Movement.Kind.SPLIT, Movement.Kind.JOIN, Movement.Kind.RETURN)
+
 
 @dataclass(frozen=True)
 class Measured:
@@ -185,10 +187,9 @@ def _drift_uncertainty_mm(before: Estimate, alone: Estimate, cuts: int) -> float
 
 @dataclass(frozen=True)
 class Correction:
-    """One roll of a round: what was booked when it was counted, and what was measured then."""
+    """One roll of a round: what was measured when it was counted."""
 
     roll: Roll
-    booked_mm: int
     measured: Measured
     counted_at: datetime.datetime
     reason: str
@@ -199,7 +200,9 @@ class Correction:
 def record_corrections(
     *, corrections: Sequence[Correction], by: AbstractBaseUser, at: datetime.datetime
 ) -> list[Movement]:
-    """Recount several rolls at once, all or none. What was cut after a roll was counted stays cut."""
+    """Recount several rolls at once, all or none. What was cut after a roll was counted stays cut; what was measured
+    after it stands.
+    """
     rolls = lock_rolls(correction.roll.pk for correction in corrections)
     return [_correct(rolls[correction.roll.pk], correction, by=by, at=at) for correction in corrections]
 
@@ -208,9 +211,30 @@ def _correct(roll: Roll, correction: Correction, *, by: AbstractBaseUser, at: da
     line = earlier(correction.key, roll_id=roll.pk, kind=Movement.Kind.RECOUNT)
     if line is not None:
         return line
-    cuts = roll.movements.filter(kind__in=CUTTING, recorded_at__gt=correction.counted_at).count()
-    measured = correction.measured.less(correction.booked_mm - roll.length_mm, cuts)
+    later = _measured_since(roll, correction.counted_at)
+    if later is not None:
+        return later
+    taken_mm, cuts = _taken_since(roll, correction.counted_at)
+    measured = correction.measured.less(taken_mm, cuts)
     length_mm = max(0, round(measured.taken_over.length_mm))
     line = write_recount(roll, length_mm, measured, by=by, at=at, key=correction.key, reason=correction.reason)
     Roll.objects.filter(pk=roll.pk).update(cuts_since_measured=cuts)
     return line
+
+
+def _measured_since(roll: Roll, counted_at: datetime.datetime) -> Movement | None:
+    """The line of a newer measurement that was not taken back."""
+    newer = roll.measurements.filter(at__gt=counted_at, movement__isnull=False, movement__corrected_by__isnull=True)
+    found = newer.select_related("movement").first()
+    return found and found.movement
+
+
+def _taken_since(roll: Roll, counted_at: datetime.datetime) -> tuple[int, int]:
+    """Cloth that left a roll after it was counted, in mm, and in how many cuts.
+
+    It is told by when it happened: a cut made before the count and entered after it was missing from the roll already
+    when it was measured, and a line taken back changes the books, not the cloth.
+    """
+    lines = roll.movements.filter(kind__in=TAKING, happened_at__gt=counted_at, corrected_by__isnull=True)
+    deltas = [(line.kind in CUTTING, line.delta_mm) for line in lines]
+    return -sum(delta_mm for _, delta_mm in deltas), sum(is_cut for is_cut, _ in deltas)

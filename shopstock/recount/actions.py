@@ -91,7 +91,6 @@ def close_round(*, recount: RecountRound, gone: Sequence[Roll], by: AbstractBase
 def _correction(entry: RecountEntry, recount: RecountRound) -> ledger.Correction:
     return ledger.Correction(
         roll=entry.roll,
-        booked_mm=entry.booked_mm,
         measured=ledger.Measured.from_data(entry.measured),
         counted_at=entry.at,
         reason=f"{recount}, counted by {entry.by}",
@@ -102,7 +101,6 @@ def _correction(entry: RecountEntry, recount: RecountRound) -> ledger.Correction
 def _not_found(roll: Roll, recount: RecountRound, at: datetime.datetime) -> ledger.Correction:
     return ledger.Correction(
         roll=roll,
-        booked_mm=roll.length_mm,
         measured=ledger.Measured.missing(),
         counted_at=at,
         reason=f"{recount}: not found",

@@ -8,6 +8,8 @@ from shopstock.calc.uncertainty import Estimate
 from shopstock.models import Measurement, Movement, Roll
 from tests.factories import NOON, make_roll, make_supplier, new_key
 
+HOUR = datetime.timedelta(hours=1)
+
 
 def who(person) -> dict:
     return {"by": person, "at": NOON, "key": new_key()}
@@ -99,10 +101,53 @@ def test_corrections_of_a_round_keep_what_was_cut_after_the_count(clerk):
     measured = ledger.Measured.by_tape(48_000)
     later = NOON + datetime.timedelta(hours=1)
     ledger.record_cut(roll=roll, length_mm=3_000, by=clerk, at=later, key=new_key())
-    wishes = [ledger.Correction(one, 50_000, measured, NOON, "round", f"round:{one.pk}") for one in (roll, other)]
+    wishes = [ledger.Correction(one, measured, NOON, "round", f"round:{one.pk}") for one in (roll, other)]
     first = ledger.record_corrections(corrections=wishes, by=clerk, at=later)
     again = ledger.record_corrections(corrections=wishes, by=clerk, at=later)
     assert [line.balance_after_mm for line in first] == [45_000, 48_000]
     assert list(Roll.objects.order_by("pk").values_list("cuts_since_measured", flat=True)) == [1, 0]
     assert again == first
     assert Movement.objects.filter(kind="recount").count() == 2
+
+
+@pytest.fixture
+def counted(clerk):
+    """A roll of 50 m that a round counted as 48 m at noon; what closing the round an hour later makes of it."""
+    roll = make_roll(by=clerk, at=NOON - HOUR)
+
+    def close() -> int:
+        measured = ledger.Measured.by_tape(48_000)
+        correction = ledger.Correction(roll, measured, NOON, "round", f"round:{roll.pk}")
+        ledger.record_corrections(corrections=[correction], by=clerk, at=NOON + HOUR)
+        return Roll.objects.get(pk=roll.pk).length_mm
+
+    return roll, close
+
+
+def test_measurement_made_after_the_count_of_a_round_stands(counted, clerk):
+    roll, close = counted
+    later = {"by": clerk, "at": NOON + HOUR / 2, "key": new_key()}
+    ledger.record_recount(roll=roll, length_mm=47_900, reason="looked short", **later)
+    assert close() == 47_900
+
+
+def test_measurement_taken_back_after_the_count_does_not_stand(counted, clerk):
+    roll, close = counted
+    later = {"by": clerk, "at": NOON + HOUR / 2}
+    line = ledger.record_recount(roll=roll, length_mm=40_000, reason="looked short", key=new_key(), **later)
+    ledger.correct(movement=line, reason="misread", key=new_key(), **later)
+    assert close() == 48_000
+
+
+def test_cut_made_before_the_count_and_entered_after_it_is_not_taken_off_twice(counted, laminator):
+    roll, close = counted
+    cut = {"length_mm": 2_000, "happened_at": NOON - HOUR / 2, "at": NOON + HOUR / 2}
+    ledger.record_queued_cut(roll=roll, by=laminator, key=new_key(), **cut)
+    assert close() == 48_000
+
+
+def test_cut_taken_back_after_the_count_gives_no_cloth_back(counted, clerk, laminator):
+    roll, close = counted
+    line = ledger.record_cut(roll=roll, length_mm=2_000, by=laminator, at=NOON - HOUR / 2, key=new_key())
+    ledger.correct(movement=line, reason="never cut", by=clerk, at=NOON + HOUR / 2, key=new_key())
+    assert close() == 48_000
