@@ -44,8 +44,8 @@ def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
 def shortages_of(work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date) -> list[ClothShortage]:
     """What these jobs, in this order, find short on the racks and among what is on its way."""
     asked = Asked(work, coming, on, Shop.current())
-    unsure = asked.not_served(cloth_on_racks(list(asked.kinds), asked.shop, FEW_ROLLS))
-    more = cloth_on_racks(unsure, asked.shop, ALL_ROLLS) if unsure else {}
+    unsure = asked.not_served(cloth_on_racks(list(asked.kinds), asked.shop, FEW_ROLLS, on))
+    more = cloth_on_racks(unsure, asked.shop, ALL_ROLLS, on) if unsure else {}
     found = (_least_short(asked, pk, more[pk]) for pk in unsure)
     return [short for short in found if short is not None]
 

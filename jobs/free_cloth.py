@@ -13,6 +13,7 @@ from shopstock.prepreg import end_of
 from shopstock.queries import usable_rolls, with_details
 
 MOST_ROLLS = 400
+NO_END = datetime.date.max
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,7 @@ class FreeCloth:
     trim_mm: int
     promised_mm: int
     booked: tuple[Stretch, ...] = ()
+    ends_on: datetime.date = NO_END
 
     def as_booked(self) -> "FreeCloth":
         """The same roll if all that is booked were really there."""
@@ -109,13 +111,16 @@ def free_cloth(
 
 
 def has_ended(roll: Roll, at: datetime.datetime, cut_on: datetime.date) -> bool:
-    """Whether a roll may no longer be cut on a day: by the date on its label or that of the roll it came from, and, for
-    prepreg, by its time out of the freezer."""
+    """Whether a roll may no longer be cut on a day."""
+    return last_day(roll, at) < cut_on
+
+
+def last_day(roll: Roll, at: datetime.datetime) -> datetime.date:
+    """By the date on its label or that of the roll it came from, and, for prepreg, by its time out of the freezer."""
     if roll.reinforcement.is_prepreg:
         end = end_of(roll, at)
-        return end is not None and end.on < cut_on
-    use_by = use_by_of(roll)
-    return use_by is not None and use_by < cut_on
+        return NO_END if end is None else end.on
+    return use_by_of(roll) or NO_END
 
 
 def free_part(roll: Roll, shop: Shop, as_if_given_back: Collection[int] = ()) -> FreeCloth | None:

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from django.db.models import F, Window
 from django.db.models.functions import RowNumber
+from django.utils import timezone
 
 from jobs.calc.cutting import Blank, Stock
 from jobs.calc.serving import ALL_THERE, COMING, Cloth
@@ -15,7 +16,7 @@ from shopstock.arrivals import Arrival
 from shopstock.models import Reinforcement, Shop
 from shopstock.queries import cutting_over_mm, usable_rolls, with_details
 
-from .free_cloth import FreeCloth, free_part
+from .free_cloth import FreeCloth, free_part, last_day
 from .pieces import Piece, usable_width_mm
 from .planning import blank_id, least_across_mm, widths_to_try
 
@@ -24,18 +25,23 @@ MOST_ASKED = 80  # lengths that the planner is asked about when the racks are sh
 NEW = "new roll "
 
 
-def cloth_on_racks(reinforcement_ids: Collection[int], shop: Shop, most: int) -> dict[int, list[FreeCloth]]:
-    """Of each reinforcement the rolls with the most free on them, the length in doubt left out."""
+def cloth_on_racks(
+    reinforcement_ids: Collection[int], shop: Shop, most: int, on: datetime.date
+) -> dict[int, list[FreeCloth]]:
+    """Of each reinforcement the rolls with the most free on them, the length in doubt left out, and until when each
+    may be cut as it stands at the end of the day `on`."""
+    at = datetime.datetime.combine(on, datetime.time.max, timezone.get_current_timezone())
     free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
     place = Window(RowNumber(), partition_by=F("reinforcement"), order_by=[free.desc(), F("pk").asc()])
-    rolls = usable_rolls().filter(reinforcement__in=reinforcement_ids).annotate(all_free_mm=free)
+    rolls = usable_rolls().filter(reinforcement__in=reinforcement_ids).exclude(use_by__lt=on)
+    rolls = rolls.select_related("reinforcement", "place", "parent__parent").annotate(all_free_mm=free)
     found: dict[int, list[FreeCloth]] = {pk: [] for pk in reinforcement_ids}
     for roll in with_details(
         rolls.filter(all_free_mm__gt=0).annotate(place_in_line=place).filter(place_in_line__lte=most)
     ):
         cloth = free_part(roll, shop)
         if cloth is not None:
-            found[roll.reinforcement_id].append(sure_part(cloth))
+            found[roll.reinforcement_id].append(replace(sure_part(cloth), ends_on=last_day(roll, at)))
     return found
 
 
@@ -86,7 +92,7 @@ class Racks:
     def lengths(self) -> list[Cloth]:
         """Every clean length on the racks and on its way."""
         here = [
-            Cloth(item.usable_width_mm, high - low, ALL_THERE)
+            Cloth(item.usable_width_mm, high - low, ALL_THERE, ends_on=item.ends_on)
             for item in self.cloth
             for low, high in item.clean
             if high > low
@@ -103,8 +109,8 @@ class Racks:
         return [Cloth(width_mm, self.kind.roll_length_mm, ALL_THERE, NEW_ROLL)] * count
 
     def stock(self, until: datetime.date, new_rolls: int = 0) -> tuple[Stock, ...]:
-        """The longest lengths there are by a day, and new rolls, as the planner takes them."""
-        there = sorted((c for c in self.lengths if c.there_on <= until), key=lambda c: -c.length_mm)[:MOST_ASKED]
+        """The longest lengths there are by a day and in date on it, and new rolls, as the planner takes them."""
+        there = sorted((c for c in self.lengths if c.may_be_cut(until)), key=lambda c: -c.length_mm)[:MOST_ASKED]
         rows = [
             Stock(f"length {number}", "roll", item.width_mm, 0, item.length_mm, preference=item.source)
             for number, item in enumerate(there)

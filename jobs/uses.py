@@ -39,7 +39,7 @@ def set_aside_uses(work: Sequence[Work], on: datetime.date) -> list[ClothUse]:
 
 def planned_uses(asked: Asked) -> list[ClothUse]:
     """What jobs in hand take of what is free, of what is coming and, beyond that, of new rolls."""
-    cloth = cloth_on_racks(list(asked.kinds), asked.shop, ALL_ROLLS)
+    cloth = cloth_on_racks(list(asked.kinds), asked.shop, ALL_ROLLS, asked.on)
     asked.choose_widths(cloth)
     return [use for pk in asked.kinds for use in _uses_of(asked, asked.racks(pk, cloth[pk]))]
 

@@ -21,13 +21,17 @@ HERE, COMING, NEW = 0, 1, 2  # on the racks, ordered already, would have to be b
 
 @dataclass(frozen=True)
 class Cloth:
-    """A clean length in mm of a usable width in mm, the day it can be cut from, and where it comes from."""
+    """A clean length in mm of a usable width in mm, the first and last day it can be cut, and where it comes from."""
 
     width_mm: int
     length_mm: int
     there_on: date
     source: int = HERE
     begun: bool = False
+    ends_on: date = date.max
+
+    def may_be_cut(self, on: date) -> bool:
+        return self.there_on <= on <= self.ends_on
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,7 @@ def serve(jobs: Sequence[JobOfDay], cloth: Sequence[Cloth], *, allowance_mm: int
 
 
 def _serve_one(job: JobOfDay, left: list[Cloth], allowance_mm: int) -> ServedJob:
-    there = [number for number, item in enumerate(left) if item.there_on <= job.on and item.length_mm > 0]
+    there = [number for number, item in enumerate(left) if item.may_be_cut(job.on) and item.length_mm > 0]
     if not job.blanks:
         return ServedJob(job.key, 0, 0, 0, 0, ())
     few = _likely(there, left)

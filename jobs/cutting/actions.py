@@ -5,6 +5,8 @@ from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 
 from jobs.designers import require_designers
+from jobs.free_cloth import has_ended, last_day
+from jobs.job_cloth import day_of_cutting
 from jobs.material_rows import offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
 from jobs.plan_runs import cancel_runs
@@ -13,6 +15,7 @@ from jobs.queries import confirmed_plan, jobs_of, open_promises, strips_in_order
 from jobs.stock_seen import differences
 from shopstock import ledger
 from shopstock.ledger.locking import lock_rolls
+from shopstock.models import Roll
 
 LONGEST_PURPOSE = 120
 
@@ -68,7 +71,7 @@ def confirm_plan(
         raise PlanIsShort("Pieces are short. Tick that you want to cut what there is, or order first.")
     require_designers(jobs, designers or {}, by=by, at=at)
     earlier = {found.pk: found for found in map(confirmed_plan, jobs) if found is not None}
-    _check_stock(plan, earlier.values())
+    _check_stock(plan, earlier.values(), jobs, at)
     for old in earlier.values():
         give_back_plan(old, state=CuttingPlan.State.REPLACED, at=at)
     _set_aside(plan, by=by, at=at)
@@ -79,14 +82,25 @@ def confirm_plan(
     return plan
 
 
-def _check_stock(plan: CuttingPlan, earlier: Iterable[CuttingPlan]) -> None:
+def _check_stock(plan: CuttingPlan, earlier: Iterable[CuttingPlan], jobs: Sequence[Job], at: datetime.datetime) -> None:
     """Lock every roll that is going to change, in one order, and compare it with what the plan saw."""
     own = [promise for old in earlier for promise in open_promises(old)]
     wanted = [int(pk) for pk in plan.stock_seen]
     lock_rolls([*wanted, *(promise.roll_id for promise in own)])
     changes = differences(plan.stock_seen, as_if_given_back={promise.pk for promise in own})
+    changes += _out_of_date(wanted, day_of_cutting(jobs, at), at)
     if changes:
         raise StalePlan(changes)
+
+
+def _out_of_date(rolls: Sequence[int], cut_on: datetime.date, at: datetime.datetime) -> list[str]:
+    """Rolls that end before they are cut: a date was noted, prepreg was taken out, or the job was put off."""
+    rows = Roll.objects.filter(pk__in=rolls).select_related("reinforcement", "parent__parent").order_by("pk")
+    return [
+        f"Roll {roll.code} ends on {last_day(roll, at)}; it is to be cut on {cut_on}."
+        for roll in rows
+        if has_ended(roll, at, cut_on)
+    ]
 
 
 def _set_aside(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime) -> None:

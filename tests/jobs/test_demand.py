@@ -231,3 +231,23 @@ def test_jobs_are_read_in_as_many_queries_whatever_their_number(laid_kilogram, o
     with CaptureQueriesContext(connection) as many:
         demand.resin_needs(TODAY)
     assert len(many) == len(few)
+
+
+@pytest.mark.parametrize(("days_after", "pieces"), [(-1, [1]), (0, [])])
+def test_roll_that_ends_before_a_jobs_day_is_no_cloth_for_it(owner, kind, days_after, pieces):
+    roll = make_roll(by=owner, reinforcement=kind)
+    ledger.set_use_by(roll=roll, use_by=SOON + datetime.timedelta(days=days_after))
+    job_of(kind, owner)
+    assert [short.pieces for short in shortages()] == pieces
+    taken = [(use.here_mm > 0, use.new_rolls) for use in demand.cloth_uses(TODAY)]
+    assert taken == [(True, 0)] if not pieces else [(False, 1)]
+
+
+def test_prepreg_that_lies_out_is_cloth_until_its_time_is_up(owner):
+    prepreg = make_reinforcement(roll_length_mm=50_000, out_life_h=10 * 24)
+    roll = make_roll(by=owner, reinforcement=prepreg)
+    ledger.take_out_of_freezer(roll=roll, by=owner, at=NOON, key=new_key())
+    job_of(prepreg, owner, "Soon", SOON)
+    assert shortages() == []
+    job_of(prepreg, owner, "Later", LATER)
+    assert [(short.needed_on, short.for_jobs) for short in shortages()] == [(LATER, ("Later",))]

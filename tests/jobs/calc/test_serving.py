@@ -31,6 +31,12 @@ def test_cloth_on_its_way_serves_only_jobs_from_its_day_on():
     assert (before.missing, on_the_day.coming_mm) == ((("b1", 1),), 2_000)
 
 
+def test_cloth_that_ends_serves_only_jobs_up_to_its_last_day():
+    ending = Cloth(1_000, 50_000, ALL_THERE, ends_on=day(4))
+    on_its_last_day, after = serve([job(1, day(4), 2_000), job(2, day(5), 2_000)], [ending])
+    assert (on_its_last_day.here_mm, after.missing) == (2_000, (("b2", 1),))
+
+
 def test_what_is_on_the_racks_goes_before_what_is_coming():
     cloth = [Cloth(1_000, 50_000, day(0), COMING), Cloth(1_000, 2_000, ALL_THERE)]
     assert serve([job(1, day(4), 2_000)], cloth) == [ServedJob(1, 2_000, 0, 0, 0, ())]

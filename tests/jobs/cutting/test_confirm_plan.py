@@ -1,5 +1,7 @@
 """Confirming sets aside at once or refuses; cancelling gives back."""
 
+import datetime
+
 import pytest
 
 from jobs.cutting.actions import PlanGone, PlanIsShort, StalePlan, cancel_plan, confirm_plan
@@ -31,6 +33,27 @@ def job(owner, kind, roll) -> Job:
     return simple_job(
         by=owner, reinforcement=kind, name="Skiff 3", length_mm=2_000, width_mm=800, count=2, may_turn=False
     )
+
+
+@pytest.mark.parametrize(("days_after", "fits"), [(-1, False), (0, True)])
+def test_roll_that_ends_before_the_day_of_cutting_is_not_set_aside(job, roll, owner, days_after, fits):
+    plan = planned(job, owner)
+    use_by = job.cut_on + datetime.timedelta(days=days_after)
+    ledger.set_use_by(roll=roll, use_by=use_by)
+    if fits:
+        assert confirm_plan(plan=plan, by=owner, at=NOON).state == CuttingPlan.State.CONFIRMED
+        return
+    with pytest.raises(StalePlan, match=f"Roll {roll.code} ends on {use_by}; it is to be cut on {job.cut_on}."):
+        confirm_plan(plan=plan, by=owner, at=NOON)
+    assert SetAside.objects.count() == 0
+
+
+def test_prepreg_taken_out_too_long_before_its_day_is_not_set_aside(job, roll, kind, owner):
+    type(kind).objects.filter(pk=kind.pk).update(out_life_h=48)
+    plan = planned(job, owner)
+    ledger.take_out_of_freezer(roll=roll, by=owner, at=NOON, key=new_key())
+    with pytest.raises(StalePlan, match="it is to be cut on"):
+        confirm_plan(plan=plan, by=owner, at=NOON)
 
 
 def free_mm(roll) -> int:

@@ -137,7 +137,7 @@ def test_mail_leaves_out_what_was_answered_and_is_not_sent_for_nothing(drum, cle
 
 def test_own_address_is_set_and_a_wrong_one_refused(client, clerk):
     client.force_login(clerk)
-    assert "valid email" in client.post(reverse("watch-mine"), {"email": "carla"}).content.decode()
+    assert "Enter an e-mail address" in client.post(reverse("watch-mine"), {"email": "carla"}).content.decode()
     client.post(reverse("watch-mine"), {"email": "carla@store.example"})
     clerk.refresh_from_db()
     assert clerk.email == "carla@store.example"
