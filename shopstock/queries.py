@@ -3,6 +3,7 @@
 from django.db.models import Prefetch, Q, QuerySet
 
 from .calc.offcut_rule import KeepingRule
+from .calc.stretches import clean_stretches, start_behind, within
 from .models import Container, CutHabit, Fault, Reinforcement, Roll, SetAside, Shop
 from .models.roll import STILL_OPEN
 
@@ -77,3 +78,14 @@ def cutting_over_mm(reinforcement: Reinforcement, shop: Shop) -> int:
     """What the shop's own habit of cutting adds to the length of every cut, beyond the allowance it has anyway."""
     habit = CutHabit.objects.filter(form=reinforcement.form).values_list("allowance_mm", flat=True).first()
     return max(0, (habit or 0) - shop.cutting_allowance_mm)
+
+
+def surely_free_mm(reinforcement: Reinforcement) -> int:
+    """What plans can draw on: clean length behind all promises, as far as it is there with 95 % certainty."""
+    total = 0
+    for roll in with_details(usable_rolls(reinforcement)):
+        clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
+        start_mm = start_behind([promise.length_mm for promise in roll.open_promises], clean)
+        if start_mm is not None:
+            total += sum(high - low for low, high in within(clean, start_mm, roll.safe_length_mm))
+    return total

@@ -182,7 +182,10 @@ def _wants(
     ratios: dict[str, float], others: dict[str, float], tolerance: float, limit: float, method: str | None
 ) -> list[str]:
     short = [name for name, ratio in ratios.items() if ratio < 1 - tolerance]
-    wants = [f"{name}° only {100 * ratios[name]:.0f} % of what is specified" for name in _worst_of_each(short, ratios)]
+    wants = [
+        f"{name.replace('-', '−')}° only {100 * ratios[name]:.0f} % of what is specified"
+        for name in _worst_of_each(short, ratios)
+    ]
     for name in ("thickness", "mass"):
         if others[name] > 1 + limit:
             wants.append(f"{name} {100 * others[name]:.0f} %, beyond the limit of {100 * (1 + limit):.0f} %")

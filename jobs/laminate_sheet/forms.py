@@ -6,14 +6,16 @@ from jobs.lay_up_sheet import METHODS, RULE
 from jobs.models import Job, MaterialProperties, Ply
 from shopstock.models import Reinforcement
 
-MOST_ROWS = 8
+MOST_ROWS, USUAL_ROWS = 8, 4
 LIKE_KG_PER_M3 = 100
 LEAST_MODULUS = 500
 
 
 class PlyRow(forms.Form):
     fabric = forms.ModelChoiceField(Reinforcement.objects.filter(active=True), required=False, empty_label="none")
-    direction = forms.ChoiceField(choices=Ply.Direction, required=False, initial=Ply.Direction.ALONG)
+    direction = forms.ChoiceField(
+        choices=[(way.value, way.short) for way in Ply.Direction], required=False, initial=Ply.Direction.ALONG
+    )
     times = forms.IntegerField(min_value=1, max_value=30, required=False, label="How many", initial=1)
     share = forms.FloatField(required=False, label="Fibre share by mass")
 

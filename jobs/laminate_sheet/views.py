@@ -13,7 +13,7 @@ from shopstock.models import Chemical, Reinforcement
 from shopstock.roles import allow
 
 from .actions import back_to_defaults, every_material, properties_of, save_properties
-from .forms import MOST_ROWS, PlyRow, PropertiesForm, SheetForm
+from .forms import MOST_ROWS, USUAL_ROWS, PlyRow, PropertiesForm, SheetForm
 
 
 class NoPlies(Exception):
@@ -26,7 +26,8 @@ def laminate_sheet(request: HttpRequest) -> HttpResponse:
     asked = request.GET if "process" in request.GET else None
     form = SheetForm(asked)
     rows = [PlyRow(asked, prefix=f"p{number}", number=number) for number in range(1, MOST_ROWS + 1)]
-    context = {"form": form, "rows": rows, "asked": asked is not None}
+    context = {"form": form, "rows": rows, "usual_rows": rows[:USUAL_ROWS], "more_rows": rows[USUAL_ROWS:]}
+    context["more_open"] = any(row["fabric"].value() or row.errors for row in rows[USUAL_ROWS:])
     if asked is not None and all([form.is_valid(), *(row.is_valid() for row in rows)]):
         context |= _of_rows(form.cleaned_data, rows)
     return render(request, "laminate_sheet/sheet.html", context)

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django import template
 
+from shopstock.calc.directional_fibre import angle_words
 from shopstock.calc.quantity import rounded
 from shopstock.calc.units import US, convert
 
@@ -61,4 +62,4 @@ def ratio(value: float | None) -> str:
 
 @register.filter
 def turn(angle_deg: float) -> str:
-    return f"{angle_deg:+g}°" if angle_deg % 90 else f"{angle_deg:g}°"
+    return angle_words(angle_deg)

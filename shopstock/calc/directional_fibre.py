@@ -31,3 +31,10 @@ def _share(angle_deg: float | str, direction_deg: float) -> float:
     if angle_deg == RANDOM:
         return RANDOM_SHARE
     return cos(radians(direction_deg - angle_deg)) ** 4
+
+
+def angle_words(angle_deg: float) -> str:
+    """An angle in degrees as it is read: signed where both senses differ. Worked: 45 → +45°; −45 → −45°; 90 → 90°."""
+    if angle_deg in (0, 90):
+        return f"{angle_deg:g}°"
+    return f"{angle_deg:+g}°".replace("-", "−")

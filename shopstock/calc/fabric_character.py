@@ -7,7 +7,7 @@ by its own.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shopstock.calc.directional_fibre import RANDOM, FibreLayer
+from shopstock.calc.directional_fibre import RANDOM, FibreLayer, angle_words
 from shopstock.calc.forms import (
     ARAMID,
     BASALT,
@@ -169,7 +169,7 @@ def _place(angle) -> str:
     if angle == RANDOM:
         return "every way"
     named = {0: "along the roll", 90: "across it"}
-    return named.get(angle, f"at {angle:+g}°")
+    return named.get(angle, f"at {angle_words(angle)}")
 
 
 def _weak_spot(shares: dict) -> str:

@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, floor, log10, radians, sin
 
+from shopstock.calc.directional_fibre import angle_words
+
 SIZE = 320.0
 MIDDLE = SIZE / 2
 REACH = 122.0
@@ -102,8 +104,8 @@ def _path(values: Sequence[float], scale: float, clockwise: bool) -> str:
 def _spoke(angle_deg: int, clockwise: bool) -> Spoke:
     x, y = _point(angle_deg, REACH, clockwise)
     label_x, label_y = _point(angle_deg, REACH + 19, clockwise)
-    label = f"{angle_deg:+d}°" if angle_deg % 90 else f"{angle_deg}°"
-    return Spoke(x, y, label if abs(angle_deg) <= 90 else "", label_x, round(label_y + 4, 1))
+    label = angle_words(angle_deg) if abs(angle_deg) <= 90 else ""
+    return Spoke(x, y, label, label_x, round(label_y + 4, 1))
 
 
 def _ring(value: float, scale: float) -> Ring:

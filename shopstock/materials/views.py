@@ -6,7 +6,7 @@ from django_tables2 import RequestConfig
 from shopstock.catalogue import save_reinforcement
 from shopstock.listing import list_page
 from shopstock.models import Place, Reinforcement, Shop, Supplier
-from shopstock.queries import open_containers, open_rolls
+from shopstock.queries import open_containers, open_rolls, surely_free_mm
 from shopstock.roles import allow
 
 from .forms import PlaceForm, ReinforcementForm, SupplierForm
@@ -46,7 +46,12 @@ def reinforcement(request: HttpRequest, pk: int) -> HttpResponse:
     return render(
         request,
         "materials/reinforcement.html",
-        {"reinforcement": found, "rolls": rolls, "promised": promised_lengths(found)},
+        {
+            "reinforcement": found,
+            "rolls": rolls,
+            "promised": promised_lengths(found),
+            "surely_free_mm": surely_free_mm(found),
+        },
     )
 
 

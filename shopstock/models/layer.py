@@ -1,5 +1,7 @@
 from django.db import models
 
+from shopstock.calc.directional_fibre import angle_words
+
 
 class Layer(models.Model):
     """One direction of a reinforcement; a layer without an angle is random, as in mat."""
@@ -21,5 +23,5 @@ class Layer(models.Model):
         ]
 
     def __str__(self) -> str:
-        angle = "random" if self.angle_deg is None else f"{self.angle_deg:+d}°" if self.angle_deg else "0°"
+        angle = "random" if self.angle_deg is None else angle_words(self.angle_deg)
         return f"{self.areal_weight_gsm.normalize():f} g/m² {angle}"

@@ -34,7 +34,7 @@ def test_drape_falls_from_mat_over_twill_plain_and_roving_to_unidirectional():
         ([(450, RANDOM)], "three eighths"),
         ([(600, 0)], "next to nothing across"),
         ([(300, 0), (300, 90)], "50 % along the roll, 50 % across it. It carries along and across; a pull at 45°"),
-        ([(300, 45), (300, -45)], "50 % at +45°, 50 % at -45°. It carries at ±45° and in shear"),
+        ([(300, 45), (300, -45)], "50 % at +45°, 50 % at −45°. It carries at ±45° and in shear"),
         ([(300, 0), (100, RANDOM)], "75 % along the roll, 25 % every way. See the drawing"),
         ([], "not given"),
     ],

@@ -31,6 +31,12 @@ def test_plus_45_lies_above_the_warp_counted_counter_clockwise_and_below_it_coun
     assert above.y < MIDDLE < below.y
 
 
+def test_spokes_are_named_on_the_right_half_with_true_minus_signs():
+    assert [spoke.label for spoke in draw_polar([even(1)]).spokes if spoke.label] == [
+        "0°", "+45°", "90°", "−90°", "−45°",
+    ]  # fmt: skip
+
+
 def test_curves_share_one_scale():
     picture = draw_polar([even(4), even(2)])
     assert picture.curves[1].path.startswith(f"M{MIDDLE + REACH / 2:.1f} ")

@@ -1,0 +1,32 @@
+"""What of a fabric is surely free, beside what the ledger has."""
+
+import pytest
+
+from shopstock import ledger
+from shopstock.ledger.faults import FoundFault
+from shopstock.models import Roll
+from shopstock.queries import surely_free_mm
+from tests.factories import NOON, make_reinforcement, make_roll, make_sure
+
+pytestmark = pytest.mark.django_db
+
+
+def test_promises_faults_doubt_and_quarantine_are_left_out(client, clerk):
+    kind = make_reinforcement("Roving 600")
+    roll = make_roll(by=clerk, reinforcement=kind, length_mm=10_000, faults=[FoundFault(8_000, 8_500, "crease")])
+    ledger.set_aside(promises=[ledger.Promise(roll, 1_000, "Dinghy")], by=clerk, at=NOON)
+    other = make_roll(by=clerk, reinforcement=kind, length_mm=5_000)
+    Roll.objects.filter(pk=other.pk).update(condition=Roll.Condition.QUARANTINED)
+    doubtful_mm = roll.length_mm - roll.safe_length_mm
+    assert doubtful_mm > 0
+    assert surely_free_mm(kind) == 10_000 - 1_000 - 500 - doubtful_mm
+    client.force_login(clerk)
+    assert "the rest is in doubt" in client.get(kind.get_absolute_url()).content.decode()
+
+
+def test_counted_length_is_not_in_doubt(client, clerk):
+    kind = make_reinforcement("Roving 600")
+    make_sure(make_roll(by=clerk, reinforcement=kind, length_mm=10_000))
+    assert surely_free_mm(kind) == 10_000
+    client.force_login(clerk)
+    assert "in doubt" not in client.get(kind.get_absolute_url()).content.decode()
