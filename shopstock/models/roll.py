@@ -73,6 +73,9 @@ class Roll(models.Model):
         indexes = [
             models.Index(fields=["reinforcement", "closed_on"]),
             models.Index(fields=["closed_on", "received_on"]),
+            models.Index(fields=["reinforcement", "-length_mm"], name="roll_by_length"),  # the list as it opens
+            models.Index(fields=["place", "closed_on"], name="roll_by_place"),
+            models.Index(fields=["recount_since"], name="roll_to_recount"),
         ]
         constraints = [
             models.CheckConstraint(
