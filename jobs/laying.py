@@ -1,11 +1,11 @@
 """What the planner found put back onto the rolls as they lie: strips in cutting order, and what is left of them."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from jobs.calc.cutting import Offcut, PlacedBlank, Plan, Strip
 from shopstock.calc.offcut_rule import KeepingRule
-from shopstock.calc.stretches import Stretch
+from shopstock.calc.stretches import Stretch, within
 from shopstock.models import Reinforcement, Shop
 from shopstock.queries import cutting_over_mm, keeping_rule
 
@@ -49,12 +49,34 @@ class LaidStrip:
         return self.from_mm + self.length_mm
 
     @property
+    def taken_across(self) -> tuple[tuple[int, int], ...]:
+        """From and to in mm from the left edge that its blanks and the offcuts beside them take; none: all of it."""
+        kept = [p for p in self.left if p.kept and p.from_mm >= self.from_mm]
+        return parts_of_width([(b.x_mm, b.across_mm) for b in self.blanks] + [(p.x_mm, p.width_mm) for p in kept])
+
+    @property
     def area_mm2(self) -> int:
         return self.length_mm * self.cloth.roll.width_mm
 
     @property
+    def clean_mm(self) -> int:
+        """How much of its length lies on clean cloth; the rest lies beside a fault."""
+        return sum(high - low for low, high in within(self.cloth.clean, self.from_mm, self.to_mm))
+
+    @property
     def cut_off_mm2(self) -> int:
         return (self.length_mm + sum(self.ends_mm)) * self.cloth.roll.width_mm
+
+
+def parts_of_width(parts: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
+    """(from, to) of the parts of a width, given by where each starts and how wide it is; those that meet are one."""
+    joined: list[tuple[int, int]] = []
+    for start, width in sorted(parts):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], start + width))
+        else:
+            joined.append((start, start + width))
+    return tuple(joined)
 
 
 @dataclass(frozen=True)
@@ -64,6 +86,7 @@ class _Place:
     start_mm: int
     length_mm: int
     strip: Strip | None = None
+    taken_across: tuple[tuple[int, int], ...] = ()
 
 
 def lay_on_rolls(
@@ -83,7 +106,9 @@ def lay_on_rolls(
     for item in cloth:
         mine = sorted((s for s in plan.strips if s.stock == item.roll.code), key=lambda strip: strip.from_mm)
         if mine:
-            places = _as_marked(item, mine) if item.roll.code in marked_rolls else _packed(item, mine)
+            across = [_across_of(strip, item, table) for strip in mine]
+            lay = _as_marked if item.roll.code in marked_rolls else _packed
+            places = lay(item, mine, across)
             strips += _laid_on(item, places, table)
     return tuple(strips)
 
@@ -96,25 +121,35 @@ class _Table:
     rule: KeepingRule
     over_mm: int
 
+    def keeps(self, piece: Offcut, item: FreeCloth) -> bool:
+        return self.rule.keeps(piece.width_mm, piece.length_mm, item.roll.width_mm)
 
-def _packed(item: FreeCloth, strips: Sequence[Strip]) -> list[_Place]:
+
+def _across_of(strip: Strip, item: FreeCloth, table: "_Table") -> tuple[tuple[int, int], ...]:
+    """What of the roll's width the blanks of a strip take, and the offcuts beside them that are worth keeping."""
+    kept = [piece for piece in _offcuts_in(strip, table.plan.offcuts) if table.keeps(piece, item)]
+    parts = [(blank.x_mm, blank.across_mm) for blank in strip.blanks] + [(p.x_mm, p.width_mm) for p in kept]
+    return parts_of_width((x_mm + item.trim_mm, width_mm) for x_mm, width_mm in parts)
+
+
+def _packed(item: FreeCloth, strips: Sequence[Strip], across: Sequence[tuple]) -> list[_Place]:
     """Each as near the free end as it goes."""
-    starts = item.place([strip.length_mm for strip in strips])
-    return [_Place(start, strip.length_mm, strip) for start, strip in zip(starts, strips, strict=True)]
+    places = [_Place(0, strip.length_mm, strip, taken) for strip, taken in zip(strips, across, strict=True)]
+    return [replace(place, start_mm=start) for place, start in zip(places, item.place(places), strict=True)]
 
 
-def _as_marked(item: FreeCloth, strips: Sequence[Strip]) -> list[_Place]:
+def _as_marked(item: FreeCloth, strips: Sequence[Strip], across: Sequence[tuple]) -> list[_Place]:
     """Where the planner has them; clean cloth before a strip is a length of its own that comes off first."""
     places: list[_Place] = []
     reached_mm = item.start_mm
-    for strip in strips:
+    for strip, taken in zip(strips, across, strict=True):
         start_mm = item.start_mm + strip.from_mm
-        low_mm = max([reached_mm, *(low for low, high in item.clean if low <= start_mm < high)])
+        low_mm = max([reached_mm, *(low for low, high in item.clean if low <= start_mm <= high)])
         if low_mm < start_mm:
             places.append(_Place(low_mm, start_mm - low_mm))
-        places.append(_Place(start_mm, strip.length_mm, strip))
+        places.append(_Place(start_mm, strip.length_mm, strip, taken))
         reached_mm = start_mm + strip.length_mm
-    if item.place([place.length_mm for place in places]) != [place.start_mm for place in places]:
+    if item.place(places) != [place.start_mm for place in places]:
         raise CannotPlan(
             f"The strip kept on roll {item.roll.code} cannot be reached without moving it. Let it go, and plan again."
         )

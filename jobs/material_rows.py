@@ -71,8 +71,8 @@ def _left_over(material: MaterialPlan) -> list[dict]:
 
 
 def _gone_mm(material: MaterialPlan) -> int:
-    """Clean length that leaves the rolls: strips, and the clean ends cut away before them."""
-    return sum(strip.length_mm + sum(strip.ends_mm) for strip in material.strips)
+    """Clean length that leaves the rolls: of the strips, and the clean ends cut away before them."""
+    return sum(strip.clean_mm + sum(strip.ends_mm) for strip in material.strips)
 
 
 def _money(material: MaterialPlan, waste_mm2: int) -> str | None:
@@ -91,6 +91,16 @@ def offcuts_by_strip(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int,
     for row in plan.materials:
         for piece in row["offcuts"]:
             found[piece["roll"], piece["strip"]].append((piece["width_mm"], piece["length_mm"]))
+    return found
+
+
+def kept_beside(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int, int, int]]]:
+    """(from_mm, x_mm, width_mm) of the offcuts to keep, by roll code and strip number."""
+    found = defaultdict(list)
+    for row in plan.materials:
+        for piece in row.get("left_over", ()):
+            if piece["kept"]:
+                found[piece["roll"], piece["strip"]].append((piece["from_mm"], piece["x_mm"], piece["width_mm"]))
     return found
 
 

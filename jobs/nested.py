@@ -108,7 +108,7 @@ def _with_the_rest(question: Question, as_rectangles: MaterialPlan, strip: LaidS
     """The pieces without outline planned behind the nested strip, or on other cloth."""
     outlined = set(question.outlined)
     lay_up = replace(question.lay_up, pieces=tuple(p for p in question.lay_up.pieces if p not in outlined))
-    cloth = tuple(left for item in question.cloth if (left := _behind(item, strip)).clean)
+    cloth = tuple(left for item in question.cloth if (left := _behind(item, strip)).passable)
     rest = replace(question, lay_up=lay_up, cloth=cloth).planned(REST_SECONDS)
     items = {item.roll.pk: item for item in question.cloth}
     strips = [strip] + [

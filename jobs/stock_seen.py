@@ -18,7 +18,10 @@ def seen(cloth: FreeCloth) -> dict:
         "length_mm": roll.length_mm,
         "set_aside_mm": cloth.promised_mm,
         "start_mm": cloth.start_mm,
-        "faults": sorted([fault.from_mm, fault.to_mm, fault.get_cause_display()] for fault in roll.open_faults),
+        "faults": sorted(
+            [fault.from_mm, fault.to_mm, fault.get_cause_display(), list(fault.across_mm or ())]
+            for fault in roll.open_faults
+        ),
         "condition": roll.condition,
         "grade": roll.grade,
     }

@@ -17,7 +17,7 @@ def behind(cloth: Sequence[FreeCloth], strips: Sequence[LaidStrip]) -> tuple[Fre
         code = strip.cloth.roll.code
         ends[code] = max(ends.get(code, 0), strip.to_mm)
     left = (item.behind(ends.get(item.roll.code, item.start_mm)) for item in cloth)
-    return tuple(item for item in left if item.clean)
+    return tuple(item for item in left if item.passable)
 
 
 def one_by_one(

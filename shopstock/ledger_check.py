@@ -7,7 +7,7 @@ from django.db import connection
 
 from .append_only import missing_triggers
 from .calc.hash_chain import START, link
-from .calc.stretches import clean_stretches, fits_in_order, merged_fault_length
+from .calc.stretches import length_lost, starts_of
 from .ledger.chain import content_of
 from .models import Container, ContainerMovement, Fault, Movement, Roll, SetAside
 
@@ -49,16 +49,17 @@ def _open_set_asides(rolls: Sequence[Roll]):
 
 
 def _roll_differences(roll: Roll, lines: list[Movement], faults: list[Fault], promises: list[SetAside]):
-    name, stretches = str(roll), [(fault.from_mm, fault.to_mm) for fault in faults if fault.from_mm < roll.length_mm]
+    name = str(roll)
     yield from _chain(name, roll, lines)
     yield from _running_balance(name, "mm", roll.length_mm, [(n.pk, n.delta_mm, n.balance_after_mm) for n in lines])
     promised = sum(promise.length_mm for promise in promises)
     if promised != roll.set_aside_mm:
         yield f"{name}: {roll.set_aside_mm} mm stored as set aside, but the open promises add up to {promised} mm."
-    faulty = merged_fault_length(roll.length_mm, stretches)
+    faults = [fault for fault in faults if fault.from_mm < roll.length_mm]
+    faulty = length_lost(roll.length_mm, faults, promises)
     if faulty != roll.faulty_mm:
         yield f"{name}: {roll.faulty_mm} mm stored as under faults, but the faults cover {faulty} mm."
-    if not fits_in_order([promise.length_mm for promise in promises], clean_stretches(roll.length_mm, stretches)):
+    if starts_of(promises, roll.length_mm, faults) is None:
         yield f"{name}: what is set aside does not come out of its clean stretches."
     if roll.is_open == (roll.length_mm == 0):
         yield f"{name}: {roll.length_mm} mm left, but {'open' if roll.is_open else 'closed'}."

@@ -110,9 +110,8 @@ def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop) -> OnRacks:
     promised = sure = booked = too_small = 0
     for roll in with_details(usable_rolls(kind).filter(length_mm__gt=0)):
         clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
-        promises = [promise.length_mm for promise in roll.open_promises]
-        promised += sum(promises)
-        start_mm = start_behind(promises, clean)
+        promised += sum(promise.length_mm for promise in roll.open_promises)
+        start_mm = start_behind(roll.open_promises, roll.length_mm, roll.open_faults)
         if start_mm is None:
             continue  # what no longer fits its promises is not planned on
         is_wide = _usable_width_mm(roll, shop) >= least.across_mm

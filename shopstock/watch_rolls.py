@@ -146,8 +146,7 @@ def short_ends(shop: Shop) -> Iterator[WatchItem]:
 
 
 def _short_end(roll: Roll, shortest_mm: int, shop: Shop) -> WatchItem | None:
-    faults = [(fault.from_mm, fault.to_mm) for fault in roll.open_faults]
-    longest_mm = longest_free_stretch(roll.length_mm, faults, [promise.length_mm for promise in roll.open_promises])
+    longest_mm = longest_free_stretch(roll.length_mm, roll.open_faults, roll.open_promises)
     if longest_mm >= shortest_mm:
         return None
     longest, shortest = format_length(longest_mm, shop.units), format_length(shortest_mm, shop.units)

@@ -7,7 +7,8 @@ from django.db import transaction
 from jobs.designers import require_designers
 from jobs.free_cloth import has_ended, last_day
 from jobs.job_cloth import day_of_cutting
-from jobs.material_rows import offcuts_by_strip
+from jobs.laying import parts_of_width
+from jobs.material_rows import kept_beside, offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
 from jobs.plan_runs import cancel_runs
 from jobs.plans import drop_offers, give_back_plan, lock_job, require_firm, require_planned_work
@@ -105,13 +106,14 @@ def _out_of_date(rolls: Sequence[int], cut_on: datetime.date, at: datetime.datet
 
 def _set_aside(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime) -> None:
     strips = list(strips_in_order(plan).order_by("roll_id", "number"))
-    offcuts = offcuts_by_strip(plan)
+    offcuts, beside = offcuts_by_strip(plan), kept_beside(plan)
     promises = [
         ledger.Promise(
             strip.roll,
             strip.length_mm,
             purpose_of(plan, strip),
             tuple(offcuts[strip.roll.code, strip.number]),
+            _taken_across(strip, beside[strip.roll.code, strip.number]),
         )
         for strip in strips
     ]
@@ -122,6 +124,13 @@ def _set_aside(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime
     for strip, promise in zip(strips, made, strict=True):
         strip.set_aside = promise
     PlannedStrip.objects.bulk_update(strips, ["set_aside"])
+
+
+def _taken_across(strip: PlannedStrip, beside: Sequence[tuple[int, int, int]]) -> tuple[tuple[int, int], ...]:
+    """What of the width its pieces take, and the offcuts that are kept beside them."""
+    kept = [(x_mm, width_mm) for from_mm, x_mm, width_mm in beside if from_mm >= strip.from_mm]
+    blanks = [(blank.x_mm, blank.across_mm) for blank in strip.blanks.all()]
+    return parts_of_width(blanks + kept) if blanks else ()
 
 
 def purpose_of(plan: CuttingPlan, strip: PlannedStrip) -> str:

@@ -91,7 +91,14 @@ class RollPage:
 
     @property
     def faults(self) -> list[Span]:
-        return [Span(*from_free_end(self.seen["length_mm"], (a, b)), name) for a, b, name in self.seen["faults"]]
+        return list(_faults_of(self.seen))
+
+
+def _faults_of(seen: dict) -> Iterator[Span]:
+    """Faults as the roll lay when it was planned; plans of before knew none of part of the width."""
+    for from_mm, to_mm, name, *across in seen["faults"]:
+        lies = from_free_end(seen["length_mm"], (from_mm, to_mm))
+        yield Span(*lies, name, across_mm=tuple(across[0]) if across and across[0] else None)
 
 
 def piece_of(blank: PlannedBlank, strip_from_mm: int = 0) -> Piece:
@@ -131,8 +138,7 @@ def _steps(seen: dict, strips: list[PlannedStrip], kept: dict) -> Iterator[Step]
 
 def _cut_away(seen: dict, low_mm: int, high_mm: int, offcuts: tuple[tuple[int, int], ...]) -> Step:
     """What comes off before the next strip: faults, and the clean end before the first of them."""
-    placed = [(*from_free_end(seen["length_mm"], (a, b)), name) for a, b, name in seen["faults"]]
-    met = [(start, name) for start, end, name in placed if start < high_mm and low_mm < end]
+    met = [(span.start_mm, span.name) for span in _faults_of(seen) if span.start_mm < high_mm and low_mm < span.end_mm]
     clean_mm = min((start for start, _ in met), default=high_mm) - low_mm
     words = [", ".join(dict.fromkeys(name for _, name in met))] if met else []
     if clean_mm > 0:

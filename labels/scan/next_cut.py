@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from shopstock.calc.stretches import Stretch, clean_stretches, place_in_order
-from shopstock.ledger.checks import stretches
+from shopstock.calc.stretches import Stretch, clean_stretches
+from shopstock.ledger.checks import places_of, stretches
 from shopstock.models import Fault, Movement, Roll, SetAside, Shop
 from shopstock.queries import faults_on, keeping_rule, promises_on
 
@@ -49,7 +49,7 @@ def next_cut(roll: Roll) -> NextCut:
     if not promises:
         lead_mm = clean[0][0] if clean else roll.length_mm
         return NextCut(None, (), _cut_away(roll, lead_mm, clean), fits=bool(clean))
-    starts = place_in_order([promise.length_mm for promise in promises], clean)
+    starts = places_of(roll, promises)
     cut_away = _cut_away(roll, starts[0], clean) if starts else None
     return NextCut(promises[0], tuple(promises[1:]), cut_away, fits=starts is not None)
 

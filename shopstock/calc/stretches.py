@@ -5,8 +5,24 @@ measured from the free end, where a cut comes off.
 """
 
 from collections.abc import Iterable, Sequence
+from typing import Protocol
 
 Stretch = tuple[int, int]
+
+
+class Damage(Protocol):
+    """A fault in mm from the core end; across_mm, from the left edge of the roll, is None for one right across."""
+
+    from_mm: int
+    to_mm: int
+    across_mm: Stretch | None
+
+
+class Promised(Protocol):
+    """A strip promised to a plan: its length, and the (from, to) mm across that its pieces take, none for all of it."""
+
+    length_mm: int
+    taken_across: Sequence[Sequence[int]]
 
 
 class FaultError(ValueError):
@@ -83,14 +99,20 @@ def place_in_order(strip_lengths_mm: Sequence[int], stretches: Sequence[Stretch]
     Each strip takes the earliest place it can, which leaves the most for those behind it, so None means impossible.
     Worked: strips 4000, 5000 on [(0, 7500), (8000, 13000)] → [0, 8000].
     """
+    return place_each((length, stretches) for length in strip_lengths_mm)
+
+
+def place_each(strips: Iterable[tuple[int, Sequence[Stretch]]], reached_mm: int = 0) -> list[int] | None:
+    """Like place_in_order, where each strip has clean stretches of its own. Worked: (4000, [(0, 5000)]) and
+    (3000, [(0, 9000)]) → [0, 4000].
+    """
     starts: list[int] = []
-    reached = 0
-    for length in strip_lengths_mm:
-        start = _first_start(length, reached, stretches)
+    for length, stretches in strips:
+        start = _first_start(length, reached_mm, stretches)
         if start is None:
             return None
         starts.append(start)
-        reached = start + length
+        reached_mm = start + length
     return starts
 
 
@@ -110,15 +132,52 @@ def fits_in_order(strip_lengths_mm: Sequence[int], stretches: Sequence[Stretch])
     return place_in_order(strip_lengths_mm, stretches) is not None
 
 
-def start_behind(promised_mm: Sequence[int], stretches: Sequence[Stretch]) -> int | None:
+def starts_of(promises: Sequence[Promised], length_mm: int, faults: Iterable[Damage]) -> list[int] | None:
+    """Start of each promised strip (mm from the free end) when cut in this order, or None when they do not fit.
+
+    A strip may lie beside a fault that none of its pieces reaches. Raises FaultError. Worked: on 10 000 mm with a fault
+    2000–2500 from the core and 0–200 across, a strip of 9000 with pieces 300–900 across → [0]; of all the width → None.
+    """
+    faults = list(faults)
+    return place_each((promise.length_mm, _clean_for(promise, length_mm, faults)) for promise in promises)
+
+
+def _clean_for(promise: Promised, length_mm: int, faults: Sequence[Damage]) -> list[Stretch]:
+    return clean_stretches(
+        length_mm, [(fault.from_mm, fault.to_mm) for fault in faults if meet(fault.across_mm, promise.taken_across)]
+    )
+
+
+def meet(across_mm: Stretch | None, taken_across: Sequence[Sequence[int]]) -> bool:
+    """Whether pieces that take these parts of the width reach a fault. Worked: (0, 200) and [(200, 900)] → False."""
+    if across_mm is None or not taken_across:
+        return True
+    return any(start < across_mm[1] and across_mm[0] < end for start, end in taken_across)
+
+
+def length_lost(length_mm: int, faults: Iterable[Damage], promises: Sequence[Promised]) -> int:
+    """Length in mm under faults that no promised strip lies beside, overlaps counted once. Raises FaultError.
+
+    Worked: 10 000 mm, a fault 2000–2500 from the core and 0–200 across: 500; with 7700 promised beside it, 300.
+    """
+    faults = list(faults)
+    lost = merged_faults(length_mm, [(fault.from_mm, fault.to_mm) for fault in faults])
+    beside = any(fault.across_mm is not None for fault in faults) and any(promise.taken_across for promise in promises)
+    starts = (beside and starts_of(promises, length_mm, faults)) or []
+    strips = [(start, start + promise.length_mm) for start, promise in zip(starts, promises, strict=False)]
+    shared = sum(max(0, min(high, end) - max(low, start)) for low, high in lost for start, end in strips)
+    return sum(high - low for low, high in lost) - shared
+
+
+def start_behind(promises: Sequence[Promised], length_mm: int, faults: Iterable[Damage]) -> int | None:
     """Where the part begins that no promise takes, in mm from the free end; None when the promises do not fit.
 
-    Worked: 4000, 5000 promised of [(0, 7500), (8000, 15000)] → 13000.
+    Worked: 4000 and 5000 promised of 15 000 mm with a fault 7000–7500 from the core → 13000.
     """
-    starts = place_in_order(promised_mm, stretches)
+    starts = starts_of(promises, length_mm, faults)
     if starts is None:
         return None
-    return starts[-1] + promised_mm[-1] if promised_mm else 0
+    return starts[-1] + promises[-1].length_mm if promises else 0
 
 
 def within(stretches: Iterable[Stretch], low_mm: int, high_mm: int) -> tuple[Stretch, ...]:

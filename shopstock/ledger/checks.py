@@ -1,6 +1,8 @@
 """What must hold before a line is written, each with the message that says what to do."""
 
-from shopstock.calc.stretches import clean_stretches, fits_in_order
+from collections.abc import Sequence
+
+from shopstock.calc.stretches import Promised, clean_stretches, starts_of
 from shopstock.models import Roll, SetAside
 
 from .errors import LedgerError, NotEnough, NotUsable
@@ -39,9 +41,17 @@ def stretches(roll: Roll, length_mm: int | None = None) -> list[tuple[int, int]]
     return clean_stretches(length, [(fault.from_mm, fault.to_mm) for fault in open_faults(roll)])
 
 
-def require_clean(roll: Roll, length_mm: int) -> None:
-    """A cut must come off one clean stretch at the free end of a locked roll."""
-    if roll.faulty_mm == 0 and length_mm <= roll.length_mm:
+def places_of(roll: Roll, promises: Sequence[Promised], length_mm: int | None = None) -> list[int] | None:
+    """Where promised strips come to lie, in mm from the free end of the roll as it stands or at `length_mm`."""
+    length = roll.length_mm if length_mm is None else length_mm
+    return starts_of(promises, length, open_faults(roll))
+
+
+def require_clean(roll: Roll, length_mm: int, promise: SetAside | None = None) -> None:
+    """A cut of a locked roll must come off one clean stretch at its free end, or lie beside faults as planned."""
+    if roll.faulty_mm == roll.set_aside_mm == 0 and length_mm <= roll.length_mm:
+        return
+    if promise is not None and promise.taken_across and places_of(roll, [promise]) == [0]:
         return
     clean = stretches(roll)
     first = clean[0] if clean and clean[0][0] == 0 else (0, 0)
@@ -54,18 +64,17 @@ def require_clean(roll: Roll, length_mm: int) -> None:
 
 
 def require_promises_kept(
-    roll: Roll, left_mm: int, *, besides: SetAside | None = None, more: tuple[int, ...] = ()
+    roll: Roll, left_mm: int, *, besides: SetAside | None = None, more: Sequence[Promised] = ()
 ) -> None:
     """What is set aside on a locked roll (and `more`) must still come out, in order and clear of faults."""
     if roll.set_aside_mm == 0 and not more:
         return
     kept = [promise for promise in open_set_asides(roll) if besides is None or promise.pk != besides.pk]
-    if fits_in_order([*(promise.length_mm for promise in kept), *more], stretches(roll, left_mm)):
+    if places_of(roll, [*kept, *more], left_mm) is not None:
         return
     if not kept:
-        raise NotEnough(
-            f"{roll} has no clean stretch long enough for {', '.join(metres(length) for length in more)}. Plan again."
-        )
+        lengths = ", ".join(metres(promise.length_mm) for promise in more)
+        raise NotEnough(f"{roll} has no clean stretch long enough for {lengths}. Plan again.")
     names = ", ".join(sorted({promise.purpose for promise in kept}))
     raise NotEnough(
         f"The rest of {roll} is set aside for {names} ({metres(sum(p.length_mm for p in kept))}); "
@@ -76,6 +85,6 @@ def require_promises_kept(
 def promises_lost(roll: Roll) -> list[SetAside]:
     """The promises, last made first, that must be given back for the rest to come out of the roll as it now is."""
     kept, lost = open_set_asides(roll), []
-    while kept and not fits_in_order([promise.length_mm for promise in kept], stretches(roll)):
+    while kept and places_of(roll, kept) is None:
         lost.append(kept.pop())
     return lost

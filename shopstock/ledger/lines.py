@@ -4,14 +4,13 @@ import datetime
 
 from django.contrib.auth.models import AbstractBaseUser
 
-from shopstock.calc.stretches import merged_fault_length
 from shopstock.calc.uncertainty import Estimate
 from shopstock.models import Container, ContainerMovement, Movement, Roll, SetAside
 from shopstock.models.roll import STILL_OPEN
 
 from .chain import chain_on
 from .doubt import CUTTING, doubt_after, take_over
-from .locking import open_faults
+from .locking import lost_mm
 
 
 def write_line(
@@ -34,7 +33,7 @@ def write_line(
 
     `doubt` is how sure the new length is, where that does not follow from the kind of line alone.
     """
-    had_no_fault = roll.faulty_mm == 0
+    had_no_fault = roll.faulty_mm == roll.set_aside_mm == 0  # what is set aside may lie beside one
     take_over(roll, doubt or doubt_after(roll, kind, delta_mm))
     roll.cuts_since_measured += kind in CUTTING
     roll.length_mm += delta_mm
@@ -65,7 +64,7 @@ def refresh_roll(roll: Roll, *, on: datetime.date, look_for_faults: bool = True)
     A clean roll that only got shorter is still clean, so nobody need look.
     """
     if look_for_faults:
-        roll.faulty_mm = merged_fault_length(roll.length_mm, [(f.from_mm, f.to_mm) for f in open_faults(roll)])
+        roll.faulty_mm = lost_mm(roll)
     roll.closed_on = on if roll.length_mm == 0 else STILL_OPEN
     roll.save(
         update_fields=[

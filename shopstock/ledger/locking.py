@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from django.db.models import F
 
+from shopstock.calc.stretches import length_lost
 from shopstock.models import Container, ContainerMovement, Fault, Movement, Roll, SetAside
 
 from .errors import KeyReused, LedgerError
@@ -37,6 +38,13 @@ def open_faults(roll: Roll) -> list[Fault]:
 
 def open_set_asides(roll: Roll) -> list[SetAside]:
     return list(SetAside.objects.filter(roll=roll, state=SetAside.State.OPEN).order_by("number", "pk"))
+
+
+def lost_mm(roll: Roll) -> int:
+    """Length under faults that nothing set aside lies beside."""
+    faults = open_faults(roll)
+    beside = roll.set_aside_mm and any(fault.across_mm for fault in faults)
+    return length_lost(roll.length_mm, faults, open_set_asides(roll) if beside else [])
 
 
 def earlier(key: str, **content) -> Movement | None:

@@ -117,7 +117,7 @@ def record_cut(
     require_fresh(roll, at)
     require_length(roll, length_mm)
     # A cut by hand runs over by centimetres: running into a fault past the planned length is what happened.
-    require_clean(roll, min(length_mm, set_aside.length_mm) if set_aside else length_mm)
+    require_clean(roll, min(length_mm, set_aside.length_mm) if set_aside else length_mm, set_aside)
     require_promises_kept(roll, roll.length_mm - length_mm, besides=set_aside)
     if set_aside is not None:
         _fulfil(roll, set_aside, at=at)

@@ -7,7 +7,7 @@ from django.contrib.auth.models import AbstractBaseUser
 from shopstock.models import Roll, SetAside
 
 from .checks import require_positive, require_promises_kept, require_usable
-from .locking import lock_rolls, open_set_asides
+from .locking import lock_rolls, lost_mm, open_set_asides
 from .once import one_transaction
 
 
@@ -19,6 +19,7 @@ class Promise:
     length_mm: int
     purpose: str
     offcuts: tuple[tuple[int, int], ...] = ()  # (width_mm, length_mm) of each piece worth keeping
+    taken_across: tuple[tuple[int, int], ...] = ()  # mm from the left edge that its pieces take; none for all of it
 
 
 @one_transaction
@@ -30,7 +31,7 @@ def set_aside(*, promises: Sequence[Promise], by: AbstractBaseUser, at: datetime
         roll = rolls[promise.roll.pk]
         require_positive(promise.length_mm)
         require_usable(roll)
-        require_promises_kept(roll, roll.length_mm, more=(promise.length_mm,))
+        require_promises_kept(roll, roll.length_mm, more=(promise,))
         numbers = [earlier.number for earlier in open_set_asides(roll)]
         made.append(
             SetAside.objects.create(
@@ -39,12 +40,12 @@ def set_aside(*, promises: Sequence[Promise], by: AbstractBaseUser, at: datetime
                 length_mm=promise.length_mm,
                 purpose=promise.purpose,
                 offcuts=[{"width_mm": width, "length_mm": length} for width, length in promise.offcuts],
+                taken_across=[list(part) for part in promise.taken_across],
                 by=by,
                 at=at,
             )
         )
-        roll.set_aside_mm += promise.length_mm
-        roll.save(update_fields=["set_aside_mm"])
+        _save_set_aside(roll, roll.set_aside_mm + promise.length_mm)
     return made
 
 
@@ -61,6 +62,12 @@ def close_set_aside(roll: Roll, promise: SetAside, state: str, *, at: datetime.d
     """Close a promise on a locked roll; False when it was no longer open."""
     if not SetAside.objects.filter(pk=promise.pk, state=SetAside.State.OPEN).update(state=state, closed_at=at):
         return False
-    roll.set_aside_mm -= promise.length_mm
-    roll.save(update_fields=["set_aside_mm"])
+    _save_set_aside(roll, roll.set_aside_mm - promise.length_mm)
     return True
+
+
+def _save_set_aside(roll: Roll, length_mm: int) -> None:
+    """What lies beside a fault of part of the width is set aside, and lost no longer."""
+    roll.set_aside_mm = length_mm
+    roll.faulty_mm = lost_mm(roll)
+    roll.save(update_fields=["set_aside_mm", "faulty_mm"])

@@ -15,6 +15,9 @@ class SetAside(models.Model):
     length_mm = models.PositiveIntegerField()
     purpose = models.CharField(max_length=120)
     offcuts = models.JSONField(default=list, help_text="Pieces worth keeping from it: width_mm and length_mm of each.")
+    taken_across = models.JSONField(
+        default=list, help_text="[from, to] in mm from the left edge that its pieces take; none for the whole width."
+    )
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     at = models.DateTimeField()

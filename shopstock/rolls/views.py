@@ -7,9 +7,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
 from shopstock.calc.stock_code import check_code, normalise_code
-from shopstock.calc.stretches import longest_clean_stretch, place_in_order
+from shopstock.calc.stretches import longest_clean_stretch
 from shopstock.ledger import LedgerError
-from shopstock.ledger.checks import stretches
+from shopstock.ledger.checks import places_of
 from shopstock.listing import list_page
 from shopstock.models import Roll, Shop
 from shopstock.queries import faults_on, promises_on
@@ -63,7 +63,7 @@ def _from_free_end(roll: Roll, fault) -> tuple[int, int]:
 def _placed_promises(roll: Roll) -> list[tuple]:
     """What is set aside, each with the place (mm from the free end) where it comes off."""
     promises = list(promises_on(roll).select_related("by"))
-    starts = place_in_order([promise.length_mm for promise in promises], stretches(roll)) or []
+    starts = places_of(roll, promises) or []
     return [(promise, start, start + promise.length_mm) for promise, start in zip(promises, starts, strict=True)]
 
 

@@ -5,10 +5,9 @@ from itertools import count
 
 from django import template
 
-from shopstock.calc.stretches import place_in_order
 from shopstock.calc.strip_picture import LeftOver, Piece, Span, draw_strip, draw_zoom
 from shopstock.calc.units import METRIC, format_length, format_width
-from shopstock.ledger.checks import stretches
+from shopstock.ledger.checks import places_of
 from shopstock.models import Roll
 from shopstock.queries import faults_on, promises_on
 
@@ -31,7 +30,7 @@ def strip_of(context: Mapping, roll: Roll) -> Mapping:
         for fault in faults_on(roll)
     ]
     promises = promises_on(roll)
-    starts = place_in_order([promise.length_mm for promise in promises], stretches(roll)) or []
+    starts = places_of(roll, promises) or []
     spans = [
         Span(start, start + promise.length_mm, promise.purpose, "next" if number == 0 else "")
         for number, (start, promise) in enumerate(zip(starts, promises, strict=False))

@@ -33,6 +33,29 @@ def test_faults_count_from_where_the_free_part_begins(clerk, shop):
     assert only(roll, shop)[0].as_stock().faults == (Fault(3_000, 3_300),)
 
 
+def test_streak_narrows_the_roll_and_does_not_end_it(clerk, shop):
+    streak = FoundFault(4_000, 10_000, "oil", across_mm=(0, 200))
+    roll = make_sure(make_roll(by=clerk, length_mm=10_000, faults=[streak, FoundFault(7_000, 7_500, "crease")]))
+    cloth = only(roll, shop)[0]
+    assert (cloth.clean, cloth.passable) == (((0, 4_000),), ((0, 7_000), (7_500, 10_000)))
+    assert cloth.as_stock().faults == (
+        Fault(7_000, 7_500),
+        Fault(4_000, 7_000, 0, 200),
+        Fault(7_500, 10_000, 0, 200),
+    )
+
+
+def test_roll_with_a_streak_from_end_to_end_is_offered_all_the_same(clerk, shop):
+    roll = make_sure(make_roll(by=clerk, length_mm=10_000, faults=[FoundFault(0, 10_000, "oil", across_mm=(0, 200))]))
+    assert (only(roll, shop)[0].clean_mm, only(roll, shop)[0].as_stock().length_mm) == (0, 10_000)
+
+
+def test_streaks_that_overlap_are_told_to_the_planner_as_one(clerk, shop):
+    one, other = (FoundFault(at, at + 500, "oil", across_mm=(at, at + 300)) for at in (100, 300))
+    roll = make_sure(make_roll(by=clerk, length_mm=10_000, faults=[one, other]))
+    assert only(roll, shop)[0].as_stock().faults == (Fault(100, 800, 100, 600),)
+
+
 def test_promise_behind_a_fault_takes_the_end_before_it_along(clerk, shop):
     roll = make_roll(by=clerk, length_mm=10_000, faults=[FoundFault(1_000, 1_200, "crease")])
     ledger.set_aside(promises=[ledger.Promise(roll, 2_000, "Mast step")], by=clerk, at=NOON)

@@ -137,8 +137,16 @@ def _check_locked_place(problem: Problem, strip: Strip, taken: list[Strip], path
         if other.stock == strip.stock and other.from_mm < strip.to_mm and strip.from_mm < other.to_mm:
             raise ProblemError(path, "overlaps another locked strip; unlock one of them")
     for fault in stock.faults:
-        if fault.from_mm < strip.to_mm and strip.from_mm < fault.to_mm:
+        if fault.from_mm < strip.to_mm and strip.from_mm < fault.to_mm and _reaches_into(strip, fault, stock):
             raise ProblemError(path, "lies over a fault; unlock it and plan again")
+
+
+def _reaches_into(strip: Strip, fault: Fault, stock: Stock) -> bool:
+    """A fault of part of the width may lie beside the blanks of a strip."""
+    if fault.across_from_mm is None:
+        return True
+    low_mm, high_mm = fault.across_from_mm - stock.trim_mm, fault.across_to_mm - stock.trim_mm
+    return any(blank.x_mm < high_mm and low_mm < blank.x_mm + blank.across_mm for blank in strip.blanks)
 
 
 def _check_locked_blank(problem: Problem, strip: Strip, placed: PlacedBlank, left: dict[str, int], path: str) -> None:

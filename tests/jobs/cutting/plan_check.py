@@ -16,8 +16,11 @@ def wrongs(plan: CuttingPlan) -> list[str]:
             found.append(f"{strip} runs off the roll")
         for fault in roll.faults.filter(cleared_at=None):
             start, stop = roll.length_mm - fault.to_mm, roll.length_mm - fault.from_mm
-            if strip.from_mm < stop and start < end_mm:
+            if strip.from_mm < stop and start < end_mm and fault.across_from_mm is None:
                 found.append(f"{strip} lies over a fault")
+            elif fault.across_from_mm is not None:
+                blanks = strip.blanks.all()
+                found += [f"{b} lies over a streak" for b in blanks if _on_streak(b, strip, fault, start, stop)]
         blanks = list(strip.blanks.select_related("ply__reinforcement"))
         found += [f"{blank} leaves the strip" for blank in blanks if _outside(blank, strip, roll, trim)]
         found += [f"{one} over {other}" for one, other in combinations(blanks, 2) if _over(one, other)]
@@ -27,6 +30,12 @@ def wrongs(plan: CuttingPlan) -> list[str]:
         if one.roll_id == other.roll_id and not apart:
             found.append(f"{one} over {other}")
     return found
+
+
+def _on_streak(blank, strip, fault, start: int, stop: int) -> bool:
+    low = strip.from_mm + blank.y_mm
+    along = low < stop and start < low + blank.along_mm
+    return along and blank.x_mm < fault.across_to_mm and fault.across_from_mm < blank.x_mm + blank.across_mm
 
 
 def _outside(blank, strip, roll, trim: int) -> bool:

@@ -5,15 +5,20 @@ from decimal import Decimal
 import pytest
 
 from jobs.models import CuttingPlan
+from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
 from jobs.plans import JobClosed
+from jobs.wishes import Wishes
 from shopstock import ledger
+from shopstock.ledger.checks import places_of
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import CutHabit, Roll, Shop
+from shopstock.queries import promises_on
 from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
 from tests.jobs.factories import confirmed, make_job, make_part, make_ply, planned, simple_job
 
 from .plan_check import wrongs
+from .test_by_hand import kept
 
 
 @pytest.fixture
@@ -275,3 +280,42 @@ def test_offcut_is_left_where_it_would_waste_much_more(owner):
         simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=600, may_turn=False, may_seam=False), owner
     )
     assert places(plan) == [(roll.code, 0, 2_000)]
+
+
+STREAK = FoundFault(0, 20_000, "oil", across_mm=(0, 200))
+
+
+def streaked(owner, kind) -> Roll:
+    return make_sure(make_roll(by=owner, reinforcement=kind, length_mm=20_000, faults=[STREAK]))
+
+
+def test_pieces_are_cut_beside_a_streak_that_runs_along_the_whole_roll(owner, kind):
+    roll = streaked(owner, kind)
+    plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=900, may_turn=False), owner)
+    assert (places(plan), wrongs(plan)) == ([(roll.code, 0, 2_000)], [])
+    assert plan.strips.get().blanks.get().x_mm >= 200
+
+
+def test_plan_beside_a_streak_is_set_aside_there_and_comes_out_in_order(owner, kind):
+    roll = streaked(owner, kind)
+    plan = confirmed(
+        simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=900, count=3, may_turn=False), owner
+    )
+    first = plan.strips.first()
+    low, high = first.set_aside.taken_across[0]
+    assert (low, places_of(roll, list(promises_on(roll)))) == (first.blanks.get().x_mm, [0, 2_000, 4_000])
+    assert high >= low + 900
+
+
+def test_piece_too_wide_for_the_clear_side_of_a_streak_is_short(owner, kind):
+    streaked(owner, kind)
+    plan = planned(simple_job(by=owner, reinforcement=kind, width_mm=1_200, may_seam=False, may_turn=False), owner)
+    assert (plan.strips.count(), row(plan)["short"][0]["pieces"]) == (0, 1)
+
+
+def test_strip_kept_by_hand_beside_a_streak_stays_there(owner, kind):
+    streaked(owner, kind)
+    job = simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=900, may_turn=False)
+    strip = planned(job, owner).strips.get()
+    plan = make_plan(job=job, by=owner, at=NOON, wishes=Wishes(kept=(kept(strip),)))
+    assert (places(plan), wrongs(plan)) == ([(strip.roll.code, 0, 2_000)], [])

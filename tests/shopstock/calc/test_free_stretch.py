@@ -1,3 +1,5 @@
+from types import SimpleNamespace
+
 import pytest
 
 from shopstock.calc.free_stretch import longest_free_stretch
@@ -16,4 +18,12 @@ from shopstock.calc.free_stretch import longest_free_stretch
     ],
 )
 def test_longest_free_stretch_of_a_ten_metre_roll(faults, promised, longest):
-    assert longest_free_stretch(10_000, faults, promised) == longest
+    faults = [SimpleNamespace(from_mm=low, to_mm=high, across_mm=None) for low, high in faults]
+    promises = [SimpleNamespace(length_mm=length, taken_across=()) for length in promised]
+    assert longest_free_stretch(10_000, faults, promises) == longest
+
+
+def test_length_promised_beside_a_streak_is_not_free():
+    streak = SimpleNamespace(from_mm=4_000, to_mm=5_000, across_mm=(0, 100))
+    beside = SimpleNamespace(length_mm=5_500, taken_across=((100, 900),))
+    assert longest_free_stretch(10_000, [streak], [beside]) == 4_000
