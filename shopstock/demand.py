@@ -59,11 +59,17 @@ class LeastBlank:
 
 @dataclass(frozen=True)
 class SizeAsSold:
-    """A roll that could be bought: width and length in mm, price or None when nobody said."""
+    """A roll that could be bought: width and length in mm, and from how many on each costs what; no price is empty."""
 
     width_mm: int
     length_mm: int
-    price: Decimal | None
+    prices: tuple[tuple[int, Decimal], ...] = ()
+    currency: str = ""
+    supplier: str = ""
+
+    def each(self, rolls: int) -> Decimal | None:
+        """The price of one when so many are bought at once."""
+        return next((price for least, price in reversed(self.prices) if least <= rolls), None)
 
 
 @dataclass(frozen=True)
@@ -79,7 +85,8 @@ class SizeTried:
 
     @property
     def cost(self) -> Decimal | None:
-        return None if self.size.price is None or self.problem else self.size.price * self.rolls
+        each = self.size.each(self.rolls)
+        return None if each is None or self.problem else each * self.rolls
 
 
 @dataclass(frozen=True)

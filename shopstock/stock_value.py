@@ -9,6 +9,7 @@ from django.db.models import OuterRef, QuerySet, Subquery
 
 from .calc.costing import to_cents
 from .models import Container, ContainerMovement, Movement, Roll, Shop
+from .sizes_sold import currency_of
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Valued:
 def stock_value(at: datetime.datetime) -> list[Valued]:
     """By material as the ledger stood at a moment, cloth first; what has no price counts as nothing and is named."""
     shop = Shop.current()
-    return [*_by_material(_rolls(at), shop, True), *_by_material(_containers(at), shop, False)]
+    return [*_by_material(_rolls(at), shop, True), *_by_material(_containers(at, shop), shop, False)]
 
 
 def totals(rows: Iterable[Valued]) -> dict[str, Decimal]:
@@ -65,16 +66,18 @@ def _rolls(at: datetime.datetime) -> Iterable[_Held]:
         yield _Held(roll.reinforcement, roll.left, max(1, roll.label_length_mm), landed, currency)
 
 
-def _containers(at: datetime.datetime) -> Iterable[_Held]:
+def _containers(at: datetime.datetime, shop: Shop) -> Iterable[_Held]:
+    """What came on no order counts at the price of its catalogue, in the currency of who sells it."""
     lines = ContainerMovement.objects.filter(container=OuterRef("pk"), recorded_at__lte=at)
     latest = lines.order_by("-recorded_at", "-pk").values("balance_after_g")[:1]
     first = lines.order_by("recorded_at", "pk").values("balance_after_g")[:1]
     containers = Container.objects.annotate(left=Subquery(latest), came=Subquery(first)).filter(left__gt=0)
-    for container in _with_cost(containers).select_related("chemical"):
+    for container in _with_cost(containers).select_related("chemical__supplier"):
         product = container.chemical
         landed, currency = _landed(container, None)
         if landed is None and product.price_per_pack is not None and product.pack_g:
             landed = product.price_per_pack * container.came / product.pack_g
+            currency = currency_of(product.supplier, shop)
         yield _Held(product, container.left, max(1, container.came), landed, currency)
 
 

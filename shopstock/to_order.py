@@ -29,6 +29,7 @@ from .may_come import (
 from .models import Chemical, Reinforcement, Roll, Shop, Supplier
 from .models.roll import STILL_OPEN
 from .queries import open_containers
+from .sizes_sold import currency_of, price_breaks
 
 LONGEST_LEAD_DAYS = 3650  # a longer one is a slip, and would lead to a day before the calendar
 
@@ -199,7 +200,9 @@ def _cloth_line(
         price=kind.price_per_roll,
         material=kind,
         needs=(*_roll_needs(bought, coming.new_rolls(kind.pk), needed_on), *_needs_of(may_be)),
-        breaks=_breaks(kind, kind.price_per_roll, width_mm=kind.width_mm, length_mm=kind.roll_length_mm),
+        breaks=price_breaks(
+            kind, kind.supplier, kind.price_per_roll, width_mm=kind.width_mm, length_mm=kind.roll_length_mm
+        ),
     )
 
 
@@ -232,10 +235,6 @@ def _needs_of(may_be: MayCome) -> tuple[PackNeed, ...]:
     return (PackNeed(may_be.packs, may_be.needed_on),) if may_be.packs else ()
 
 
-def currency_of(supplier: Supplier | None, shop: Shop) -> str:
-    return (supplier and supplier.currency) or shop.currency
-
-
 def _roll_needs(bought: RollsToBuy, dated: Sequence[PackNeed], needed_on: datetime.date | None) -> tuple[PackNeed, ...]:
     """When each roll is needed: as jobs begin them, never more than the planner found to be enough."""
     left, needs = bought.for_jobs, []
@@ -245,19 +244,6 @@ def _roll_needs(bought: RollsToBuy, dated: Sequence[PackNeed], needed_on: dateti
         needs += [PackNeed(packs, need.needed_on)] if packs else []
     needs += [PackNeed(left, needed_on)] if left else []
     return (*needs, *([PackNeed(bought.for_minimum, None)] if bought.for_minimum else []))
-
-
-def _breaks(material, price: Decimal | None, **size: int) -> tuple[tuple[int, Decimal], ...]:
-    """Prices of this size at the material's own supplier, by number; the catalogue's price where none is from 1."""
-    fitting = [
-        offer
-        for offer in material.offers.all()
-        if offer.supplier_id == material.supplier_id and all(getattr(offer, key) == mm for key, mm in size.items())
-    ]
-    steps = {offer.least_packs: offer.price for offer in fitting}
-    if 1 not in steps and price is not None:
-        steps[1] = price
-    return tuple(sorted(steps.items())) if 1 in steps else ()
 
 
 def _shortage_words(shortage: ClothShortage) -> str:
@@ -376,5 +362,5 @@ def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop:
         price=chemical.price_per_pack,
         material=chemical,
         needs=(PackNeed(bought.packs, bought.needed_on),) if bought.packs else (),
-        breaks=_breaks(chemical, chemical.price_per_pack, pack_g=chemical.pack_g),
+        breaks=price_breaks(chemical, chemical.supplier, chemical.price_per_pack, pack_g=chemical.pack_g),
     )

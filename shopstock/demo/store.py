@@ -12,6 +12,7 @@ from django.contrib.auth import get_user_model
 from django.db import transaction
 
 from shopstock import ledger
+from shopstock.calc.costing import to_cents
 from shopstock.calc.sheet_lines import read_doses, read_pot_lives
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import (
@@ -150,10 +151,15 @@ def _receive_roll(shop: DemoShop, number: int, row: dict) -> Roll:
         lying=row.get("lying", Roll.Lying.CORE),
         gross_g=row.get("gross_g"),
         tube_g=row.get("tube_g"),
-        price=reinforcement.price_per_roll,
+        price=_paid(reinforcement, row["length_mm"]),
         faults=[FoundFault(*fault) for fault in row.get("faults", [])],
         quarantine_reason=row.get("quarantine", ""),
     )
+
+
+def _paid(reinforcement: Reinforcement, length_mm: int) -> Decimal:
+    """Part rolls were bought as such, so that the stock is worth what lies there."""
+    return to_cents(reinforcement.price_per_roll * length_mm / reinforcement.roll_length_mm)
 
 
 def _receive_container(shop: DemoShop, number: int, row: dict) -> None:

@@ -5,7 +5,7 @@ from django.views.decorators.http import require_POST
 
 from shopstock.models import Offer, Shop, Supplier
 from shopstock.roles import allow
-from shopstock.to_order import currency_of
+from shopstock.sizes_sold import currency_of
 
 from .forms import OfferForm, SupplierTermsForm
 

@@ -15,7 +15,8 @@ from shopstock.listing import SafeExport
 from shopstock.models import Order as Written
 from shopstock.models import Shop, Supplier
 from shopstock.roles import allow
-from shopstock.to_order import OrderLine, currency_of, order_lines
+from shopstock.sizes_sold import currency_of
+from shopstock.to_order import OrderLine, order_lines
 
 from .actions import OrderError, write_order
 from .queries import late_orders, open_orders

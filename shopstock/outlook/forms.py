@@ -3,8 +3,10 @@ from decimal import Decimal
 
 from django import forms
 
+from shopstock.demand import SizeAsSold
 from shopstock.fields import LengthField
 from shopstock.may_come import Wrong
+from shopstock.models import Reinforcement
 
 
 class CostsForm(forms.Form):
@@ -28,13 +30,25 @@ class CostsForm(forms.Form):
 
 
 class WidthForm(forms.Form):
-    width = LengthField(label="Another width", default_unit="mm", required=False)
+    width = LengthField(label="Another width", default_unit="mm")
     length = LengthField(label="Length of its roll", default_unit="m", required=False)
     price = forms.DecimalField(label="Price of a roll", min_value=0, max_digits=10, decimal_places=2, required=False)
 
+    def __init__(self, *args, currency: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.currency = currency
+        self.fields["price"].label += f" ({currency})"
+
+    def sizes(self, kind: Reinforcement) -> list[SizeAsSold]:
+        """The size asked for; as long as the catalogue's where only a width was given."""
+        width_mm, length_mm = self.cleaned_data["width"], self.cleaned_data["length"]
+        price = self.cleaned_data["price"]
+        prices = () if price is None else ((1, price),)
+        return [SizeAsSold(width_mm, length_mm or kind.roll_length_mm, prices, self.currency, "as asked")]
+
     def clean_width(self):
         width_mm = self.cleaned_data["width"]
-        if width_mm and width_mm > 10_000:
+        if width_mm > 10_000:
             raise forms.ValidationError("No roll is wider than 10 m. Check the number and its unit.")
         return width_mm
 

@@ -5,13 +5,13 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
 from shopstock import demand
-from shopstock.demand import SizeAsSold
 from shopstock.may_come import cost_of_cloth, dies_within_a_year
 from shopstock.models import Chemical, Reinforcement, Shop
 from shopstock.outlooks import cloth_outlook, failing_cloth, failing_resin, resin_outlook
 from shopstock.roles import allow
+from shopstock.sizes_sold import currency_of, sizes_sold
 from shopstock.stock_value import stock_value, totals
-from shopstock.to_order import cloth_may_come, currency_of, resin_may_come, with_free_length
+from shopstock.to_order import cloth_may_come, resin_may_come, with_free_length
 
 from .forms import CostsForm, DayForm, WidthForm
 
@@ -77,30 +77,27 @@ def resin(request: HttpRequest, pk: int) -> HttpResponse:
 @allow("order")
 def widths(request: HttpRequest, pk: int) -> HttpResponse:
     """The planned work of one fabric cut from new rolls of each width on offer."""
-    kind = get_object_or_404(Reinforcement.objects.select_related("supplier").prefetch_related("offers"), pk=pk)
-    form = WidthForm(request.GET or None)
-    own = form.cleaned_data if form.is_bound and form.is_valid() else {}
-    tried = demand.try_sizes(kind.pk, _sizes(kind, own), timezone.localdate())
+    kinds = Reinforcement.objects.select_related("supplier").prefetch_related("offers__supplier")
+    kind, shop = get_object_or_404(kinds, pk=pk), Shop.current()
+    currency = currency_of(kind.supplier, shop)
+    form = WidthForm(request.GET or None, currency=currency)
+    sizes = sizes_sold(kind, shop)
+    if form.is_bound and form.is_valid():
+        sizes += form.sizes(kind)
+    tried = demand.try_sizes(kind.pk, sizes, timezone.localdate())
     known = [row for row in tried if not row.problem]
     costed = [row for row in known if row.cost is not None]
+    mixed = len({row.size.currency for row in costed}) > 1
     context = {
         "kind": kind,
         "form": form,
         "tried": tried,
-        "cheapest": min(costed, key=lambda row: row.cost, default=None),
-        "least_waste": min(known, key=lambda row: row.waste_percent, default=None),
+        "mixed": mixed,
+        "cheapest": None if mixed or len(known) < 2 else min(costed, key=lambda row: row.cost, default=None),
+        "least_waste": None if len(known) < 2 else min(known, key=lambda row: row.waste_percent),
+        "many_suppliers": len({row.size.supplier for row in tried}) > 1,
     }
     return render(request, "outlook/widths.html", context)
-
-
-def _sizes(kind: Reinforcement, own: dict) -> list[SizeAsSold]:
-    sizes = {(kind.width_mm, kind.roll_length_mm): kind.price_per_roll}
-    for offer in kind.offers.all():
-        if offer.least_packs == 1:
-            sizes[offer.width_mm, offer.length_mm] = offer.price
-    if own.get("width"):
-        sizes[own["width"], own.get("length") or kind.roll_length_mm] = own.get("price")
-    return [SizeAsSold(width, length, price) for (width, length), price in sorted(sizes.items())]
 
 
 @allow("order")

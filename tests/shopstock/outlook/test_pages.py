@@ -1,0 +1,241 @@
+"""The pages of the outlook: what fails first, which width to buy, and what the stock is worth."""
+
+from datetime import timedelta
+from decimal import Decimal
+from html import unescape
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from shopstock import ledger
+from shopstock.demand import ClothUse, SizeTried
+from shopstock.models import Offer, OrderLine
+from shopstock.ordering import actions
+from shopstock.ordering.deliveries import Candidate, take_in
+from tests.factories import (
+    NOON,
+    TODAY,
+    make_chemical,
+    make_container,
+    make_reinforcement,
+    make_roll,
+    make_supplier,
+    new_key,
+)
+from tests.shopstock.demand_source import day
+
+
+@pytest.fixture
+def roving(planned):
+    return make_reinforcement("Roving 600", supplier=make_supplier("Northern Fabrics", lead_time_days=14))
+
+
+@pytest.fixture
+def page(client, owner):
+    client.force_login(owner)
+    return lambda name, *args, **data: client.get(reverse(name, args=args), data)
+
+
+def text(response) -> str:
+    return " ".join(unescape(response.content.decode()).split())
+
+
+# What fails first
+
+
+def test_list_names_what_fails_the_soonest_first_with_its_job_and_the_last_day_to_order(planned, page, roving):
+    planned.short_of(make_reinforcement("Mat 450"), needed_on=day(30), jobs=("Deck",))
+    planned.short_of(roving, needed_on=day(10), jobs=("Hull 7",))
+    resin = make_chemical("Resin", supplier=make_supplier("Bay Resins", lead_time_days=5))
+    planned.needs_resin(resin, 9_000, 20, "Tank")
+    make_reinforcement("Twill 280")
+    shown = page("outlook")
+    assert [(str(item), row.on, row.jobs) for item, _, row in shown.context["failing"]] == [
+        ("Roving 600", day(10), ("Hull 7",)), ("Resin", day(20), ("Tank",)), ("Mat 450", day(30), ("Deck",)),
+    ]  # fmt: skip
+    words = text(shown)
+    assert "4 days late</span> order at once" in words
+    assert f"order by {day(15)}" in words
+    assert "Twill 280</a>" in words.split("Everything else")[1]
+
+
+def test_list_with_nothing_failing_says_so(page, planned):
+    assert "Nothing runs out." in text(page("outlook"))
+
+
+def test_page_of_a_fabric_says_the_day_and_the_job_in_words_in_the_picture_and_in_the_table(planned, page, roving):
+    planned.short_of(roving, needed_on=day(21), jobs=("Hull 7",))
+    planned.uses = [ClothUse(roving.pk, day(21), "Hull 7", 1, new_mm=30_000, new_rolls=1)]
+    words = text(page("cloth-outlook", roving.pk))
+    assert f'Fails on <span class="unbroken">{day(21)}</span></strong> and stops Hull 7.' in words
+    assert "order by 09 Mar</text>" in words
+    assert ">short for Hull 7</text>" in words
+    assert f"<title>{day(21)}: Hull 7 is short of 30.00 m</title>" in words
+    assert '<span class="tag bad">short</span> Hull 7 is short of 30.00 m' in words
+
+
+def test_page_of_a_resin_counts_what_is_in_date_on_the_day_and_says_what_dies_unused(planned, page, clerk):
+    resin = make_chemical("Resin")
+    make_container(by=clerk, chemical=resin, mass_g=20_000, label_date=day(9))
+    planned.needs_resin(resin, 12_000, 5, "Deck")
+    planned.needs_resin(resin, 6_000, 10, "Hull 7")
+    shown = page("resin-outlook", resin.pk)
+    points = [(point.on, point.left, point.short) for point in shown.context["found"].found.points]
+    assert points[:3] == [(TODAY, 20_000, 0), (day(5), 8_000, 0), (day(10), 0, 6_000)]
+    assert "ends with 8.00 kg unused" in text(shown)
+    assert f'Fails on <span class="unbroken">{day(10)}</span></strong> and stops Hull 7.' in text(shown)
+
+
+@pytest.mark.parametrize(("role", "statuses"), [("owner", [200] * 4), ("laminator", [200, 200, 403, 403])])
+def test_everybody_sees_what_runs_out_and_only_the_owner_what_it_costs(client, request, roving, role, statuses):
+    client.force_login(request.getfixturevalue(role))
+    pages = (("outlook",), ("cloth-outlook", roving.pk), ("widths-to-buy", roving.pk), ("stock-value",))
+    assert [client.get(reverse(name, args=args)).status_code for name, *args in pages] == statuses
+
+
+def test_page_asks_the_database_the_same_number_of_times_for_more_rolls(page, roving, clerk, django_assert_num_queries):
+    make_roll(by=clerk, reinforcement=roving)
+    page("cloth-outlook", roving.pk)
+    with CaptureQueriesContext(connection) as few:
+        page("cloth-outlook", roving.pk)
+    for _ in range(3):
+        make_roll(by=clerk, reinforcement=roving)
+    with django_assert_num_queries(len(few)):
+        page("cloth-outlook", roving.pk)
+
+
+# Which width to buy
+
+
+def offer(supplier, roving, price, *, width_mm, least=1):
+    Offer.objects.create(
+        supplier=supplier, reinforcement=roving, width_mm=width_mm, length_mm=50_000, least_packs=least,
+        price=Decimal(price),
+    )  # fmt: skip
+
+
+def answered(planned, monkeypatch, roving, rolls: dict[int, int]):
+    """Two pieces a metre of width less; the planner itself is tested with the jobs."""
+
+    def tried(pk, sizes, on):
+        return [
+            SizeTried(size, panels=3, length_mm=9_000, rolls=rolls[size.width_mm], waste_percent=Decimal(size.width_mm))
+            for size in sizes
+        ]
+
+    monkeypatch.setattr(planned, "try_sizes", tried)
+
+
+def sizes(shown):
+    return [(row.size.supplier, row.size.width_mm, row.cost, row.size.currency) for row in shown.context["tried"]]
+
+
+def test_every_size_on_offer_is_tried_at_the_price_for_so_many(planned, page, roving, monkeypatch):
+    abroad = make_supplier("Bay Cloth", currency="EUR")
+    offer(roving.supplier, roving, "150", width_mm=1520)
+    offer(roving.supplier, roving, "130", width_mm=1520, least=2)
+    offer(abroad, roving, "90", width_mm=1000)
+    answered(planned, monkeypatch, roving, {1000: 3, 1250: 2, 1520: 2})
+    shown = page("widths-to-buy", roving.pk)
+    assert sizes(shown) == [
+        ("Bay Cloth", 1000, Decimal(270), "EUR"),
+        ("Northern Fabrics", 1250, Decimal(240), "EUR"),
+        ("Northern Fabrics", 1520, Decimal(260), "EUR"),
+    ]
+    assert shown.context["cheapest"].size.width_mm == 1250
+    assert shown.context["least_waste"].size.width_mm == 1000
+    assert "1250 mm × 50.00 m <span" in text(shown)
+
+
+def test_prices_in_two_currencies_are_not_compared_and_the_page_says_so(planned, page, roving, monkeypatch):
+    offer(make_supplier("Far Cloth", currency="USD"), roving, "1", width_mm=1000)
+    answered(planned, monkeypatch, roving, {1000: 1, 1250: 1})
+    shown = page("widths-to-buy", roving.pk)
+    assert shown.context["cheapest"] is None
+    assert "Prices are in different currencies." in text(shown)
+    assert "1.00 USD" in text(shown)
+
+
+def test_width_asked_for_is_tried_beside_them(planned, page, roving, monkeypatch):
+    answered(planned, monkeypatch, roving, {1250: 2, 1500: 1})
+    shown = page("widths-to-buy", roving.pk, width="1.5 m", length="", price="99")
+    assert sizes(shown)[1] == ("as asked", 1500, Decimal(99), "EUR")
+
+
+@pytest.mark.parametrize("width", ["", "0 mm", "-5 mm", "11 m", "wide"])
+def test_width_that_is_none_is_refused_and_the_offers_still_shown(planned, page, roving, monkeypatch, width):
+    answered(planned, monkeypatch, roving, {1250: 2})
+    shown = page("widths-to-buy", roving.pk, width=width, length="", price="")
+    assert list(shown.context["form"].errors) == ["width"]
+    assert len(sizes(shown)) == 1
+
+
+# What the stock is worth
+
+
+@pytest.fixture
+def delivered(roving, owner):
+    """Two rolls of 50 m at 120.00 with 10.00 freight and 7 % duty between them: 133.75 each on the rack."""
+    order = actions.new_order(supplier=roving.supplier, expected_on=day(1), by=owner, at=NOON, key="order")
+    OrderLine.objects.create(
+        order=order, reinforcement=roving, width_mm=1250, length_mm=50_000, packs=2, price=Decimal(120), reason="Hull"
+    )
+    order = actions.approve(order=order, by=owner, at=NOON)
+    rolls = [make_roll(by=owner, reinforcement=roving) for _ in range(2)]
+    found = [(Candidate(order.lines.get(), roll, ()), Decimal(120)) for roll in rolls]
+    take_in(
+        order=order, found=found, received_on=TODAY, paper="", by=owner, at=NOON, key="came",
+        freight=Decimal(10), duty_percent=Decimal(7), handling=Decimal(0),
+    )  # fmt: skip
+    return rolls
+
+
+def test_stock_is_worth_its_landed_cost_in_proportion_to_what_is_left(page, delivered, clerk):
+    assert page("stock-value").context["totals"] == {"EUR": Decimal("267.50")}
+    ledger.record_cut(roll=delivered[0], length_mm=12_500, by=clerk, at=NOON, key=new_key())
+    (row,) = page("stock-value").context["rows"]
+    # a quarter of 133.75 went with the cut, and the strip's offcut is worth nothing
+    assert (row.amount, row.value) == (87_500, Decimal("100.31") + Decimal("133.75"))
+    ledger.record_offcut(parent=delivered[0], width_mm=400, length_mm=12_500, by=clerk, at=NOON, key=new_key())
+    assert page("stock-value").context["totals"] == {"EUR": Decimal("234.06")}
+
+
+def test_value_of_an_earlier_day_is_what_lay_there_then(client, page, delivered, clerk, owner, monkeypatch):
+    later = NOON + timedelta(days=3)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: later)
+    client.force_login(owner)
+    ledger.record_cut(roll=delivered[0], length_mm=50_000, by=clerk, at=later, key=new_key())
+    values = {number: page("stock-value", on=str(day(number))).context["totals"] for number in (-1, 0, 2, 3)}
+    assert values == {
+        -1: {}, 0: {"EUR": Decimal("267.50")}, 2: {"EUR": Decimal("267.50")}, 3: {"EUR": Decimal("133.75")},
+    }  # fmt: skip
+    assert f"Nothing was in the store at the end of {day(-1)}." in text(page("stock-value", on=str(day(-1))))
+
+
+def test_what_has_no_price_counts_as_nothing_and_is_named(page, roving, clerk):
+    make_roll(by=clerk, reinforcement=roving)
+    shown = page("stock-value")
+    assert (shown.context["totals"], shown.context["without"]) == ({"EUR": Decimal(0)}, 1)
+    assert "1 without a price." in text(shown)
+
+
+def test_resin_of_no_order_counts_at_its_catalogue_price_in_its_suppliers_currency(page, planned, clerk):
+    far = make_supplier("Far Resins", currency="USD")
+    resin = make_chemical(supplier=far, pack_g=25_000, price_per_pack=Decimal(100))
+    drum = make_container(by=clerk, chemical=resin, mass_g=25_000)
+    make_roll(by=clerk, price=Decimal(80))
+    ledger.draw(container=drum, mass_g=10_000, by=clerk, at=NOON, key=new_key())
+    assert page("stock-value").context["totals"] == {"EUR": Decimal(80), "USD": Decimal(60)}
+
+
+@pytest.mark.parametrize("on", ["2026-03-03", "9999-12-31", "0000-01-01", "yesterday"])
+def test_day_to_come_and_no_day_are_refused_in_words(page, planned, on):
+    shown = page("stock-value", on=on)
+    assert shown.context["form"].errors["on"]
+    assert shown.context["day"] == TODAY
+
+
+def test_first_day_of_the_calendar_is_answered(page, delivered):
+    assert page("stock-value", on="0001-01-01").context["totals"] == {}
