@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("shopstock", "0016_ordering_parameters"),
+        ("shopstock", "0017_rolls_found_by_length_and_place"),
     ]
 
     operations = [
