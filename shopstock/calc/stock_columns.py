@@ -76,7 +76,7 @@ COLUMNS: tuple[Column, ...] = (
     Column("lying", "how it lies", ("lying",), about="held by its core, lying on a shelf, hanging, …"),
     Column("received", "received", ("received on", "date received", "date", "arrived"), about="2026-03-02"),
     Column("price", "price", ("price paid", "cost"), about="paid for the roll"),
-    Column("gross", "gross weight", ("gross",), MASS, "kg", about="roll with its tube"),
+    Column("gross", "gross weight", ("gross",), MASS, "kg", about="roll with its tube, when it came"),
     Column("tube", "tube weight", ("tube", "tare", "weight of the tube"), MASS, "kg"),
     Column("condition", "condition", ("state",), about="usable or quarantined; empty: usable"),
     Column("condition_reason", "condition reason", ("reason",), about="why it is quarantined"),

@@ -5,6 +5,9 @@ ratio to the roll's own diameter at receipt.
 from math import pi
 
 
+BOTH_READINGS_MM = 4  # each of the two diameters is read to ± 2 mm
+
+
 class WoundLengthError(ValueError):
     """Diameters or a thickness that no wound roll has."""
 
@@ -22,17 +25,23 @@ def wound_length_mm(outer_mm: float, core_mm: float, thickness_mm: float) -> flo
 
 
 def share_left(outer_now_mm: float, outer_at_receipt_mm: float, core_mm: float) -> float:
-    """Share (0 to 1) of a roll left, from its outer diameters now and at receipt and its core's, all in mm.
+    """Share of a roll left, from its outer diameters now and at receipt and its core's, all in mm.
 
-    Raises WoundLengthError. Worked: 200 of 300 mm on a 76 mm core → 0.4063.
+    From 0 to 1, and a little above where an uncut roll reads thicker than before. Raises WoundLengthError.
+    Worked: 200 of 300 mm on a 76 mm core → 0.4063.
     """
     _check(outer_now_mm, core_mm)
     _check(outer_at_receipt_mm, core_mm)
-    if outer_at_receipt_mm == core_mm or outer_now_mm > outer_at_receipt_mm:
-        raise WoundLengthError("The roll is no thicker now than at receipt: measure both diameters again.")
+    if outer_at_receipt_mm == core_mm:
+        raise WoundLengthError("The roll was as thick as its tube when it came: correct one of the two.")
+    if outer_now_mm > outer_at_receipt_mm + BOTH_READINGS_MM:
+        raise WoundLengthError(
+            f"{outer_now_mm:.0f} mm across is thicker than the {outer_at_receipt_mm:.0f} mm it had when it came. "
+            "Measure again: a tape round it shows about three times as much as one straight across."
+        )
     return (outer_now_mm**2 - core_mm**2) / (outer_at_receipt_mm**2 - core_mm**2)
 
 
 def _check(outer_mm: float, core_mm: float) -> None:
     if core_mm <= 0 or outer_mm < core_mm:
-        raise WoundLengthError(f"{outer_mm} mm outside on a core of {core_mm} mm cannot be: measure again.")
+        raise WoundLengthError(f"{outer_mm:g} mm outside on a core of {core_mm:g} mm cannot be: measure again.")

@@ -145,7 +145,7 @@ def test_roll_cut_since_the_page_was_opened_is_not_overwritten(send, roll, lamin
         ({"gross": "47 kg"}, "gross", "more than the 32.60 kg it weighed when it came. Did you mean 47 lb"),
         ({"outer": "60 mm"}, "outer", "less than its tube, 89 mm"),
         ({"outer": "262 mm", "measured_as": "round"}, "outer", "shows about three times as much"),
-        ({"outer": "400 mm"}, "outer", "measure both diameters again"),
+        ({"outer": "400 mm"}, "outer", "is thicker than the 320 mm it had when it came"),
         ({"tape": "60"}, "longer", "60.00 m is more than the 55.00 m it came with"),
         ({"tape": "-1"}, "tape", "cannot be negative"),
         ({"gross": "heavy"}, "gross", "is not a number with a unit"),
