@@ -15,7 +15,9 @@ from labels.models import LabelWish
 from labels.wishes import wish_for
 from shopstock import ledger
 from shopstock.calc.units import format_length
+from shopstock.cautions import caution_for
 from shopstock.expiry import reason_of, to_take_before
+from shopstock.ledger.standing import breaches_at, sentences
 from shopstock.models import Container, Movement, Place, Roll, Shop
 from shopstock.roles import allow, may
 from shopstock.storage_notes import storage_notes
@@ -287,6 +289,8 @@ def scan_container(request: HttpRequest, container: Container) -> HttpResponse:
         "first": first,
         "why": reason_of(container),
         "stopped": first is not None and not may(request.user, "take out of order"),
+        "caution": caution_for(container.chemical),
+        "standing": sentences(breaches_at(container, container.place)) if container.is_open and container.place else [],
     }
     return render(request, "scan/container.html", context)
 

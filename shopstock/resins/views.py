@@ -13,15 +13,15 @@ from shopstock import ledger
 from shopstock.aged_life import aged_life
 from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.calc.units import format_mass
+from shopstock.cautions import caution_for
 from shopstock.expiry import IN_DATE, PAST, reason_of, state_of, to_take_before, with_last_day
-from shopstock.ledger.standing import breaches_at
+from shopstock.ledger.standing import breaches_at, sentences
 from shopstock.listing import list_page
 from shopstock.models import Chemical, Container, Shop
 from shopstock.roles import allow, may
 
 from .actions import receive_alike
 from .actions import weigh as weigh_container
-from .cautions import caution_for
 from .filters import ContainerFilter
 from .forms import (
     DisposeForm,
@@ -121,7 +121,7 @@ def _show(request: HttpRequest, found: Container, form: DrawForm, *, on) -> Http
         "aged": aged_life(found, on) if found.is_open else None,
         "may_be_tested": found.is_open and found.chemical.life_type == Chemical.Life.TESTED,
         "tests": found.life_tests.select_related("by"),
-        "standing": breaches_at(found, found.place) if found.is_open and found.place else [],
+        "standing": sentences(breaches_at(found, found.place)) if found.is_open and found.place else [],
         "table": MovementTable(found.movements.select_related("by"), units=shop.units),
     }
     return render(request, "resins/container.html", context)

@@ -212,6 +212,19 @@ def test_container_that_is_not_first_names_the_one_that_is(at_table, clerk):
     assert "Take another first" not in words(container_page(at_table, soon))
 
 
+def test_container_page_cautions_and_names_the_wrong_neighbour(at_table, clerk):
+    cabinet = make_place("Cabinet")
+    hazard = {"hazards": "Org. Perox. D, H242", "pictograms": "GHS02"}
+    can = make_container(by=clerk, chemical=make_chemical(kind="peroxide", **hazard), place=cabinet)
+    page = words(container_page(at_table, can))
+    assert "Organic peroxide must never meet promoter" in page
+    assert "GHS02 Org. Perox. D, H242" in page
+    assert "Not the right place" not in page
+    hardener = make_container(by=clerk, chemical=make_chemical("Slow", kind="hardener"))
+    type(hardener).objects.filter(pk=hardener.pk).update(place=cabinet)
+    assert f"Not the right place. Organic peroxide beside amine or amine hardener: amines break peroxide down with heat (Slow {hardener.code} stands there)" in words(container_page(at_table, can))  # fmt: skip # noqa: E501
+
+
 def test_empty_container_says_so(at_table, clerk):
     drum = make_container(by=clerk, label_date=TODAY + datetime.timedelta(days=90))
     ledger.dispose(container=drum, by=clerk, at=NOON, key=new_key(), reason="waste note 7")

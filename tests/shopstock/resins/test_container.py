@@ -127,9 +127,22 @@ def test_page_is_found_by_its_code_in_any_spelling_and_not_by_nonsense(as_lamina
     assert as_laminator.get("/resins/NONSENSE/").status_code == 404
 
 
-def test_page_of_peroxide_carries_its_caution(as_laminator, clerk):
-    can = make_container(by=clerk, chemical=make_chemical(kind="peroxide"))
-    assert "must never meet promoter" in text(as_laminator.get(f"/resins/{can.code}/"))
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("peroxide", "must never meet promoter"),
+        ("promoter", "mixed directly explode"),
+        ("hardener", "away from organic peroxides"),
+        ("solvent", "must never meet organic peroxide"),
+        ("polyester", "keep flames and sparks away"),
+        ("epoxy", "can sensitise the skin"),
+    ],
+)
+def test_page_carries_the_caution_of_its_kind(as_laminator, clerk, kind, words):
+    can = make_container(by=clerk, chemical=make_chemical(kind=kind))
+    page = text(as_laminator.get(f"/resins/{can.code}/"))
+    assert words in page
+    assert "own sheets and local codes override this" in page
 
 
 def test_day_opened_is_noted_and_ends_the_container_earlier(as_laminator, drum):

@@ -12,6 +12,12 @@ CAUTIONS = {
         "Stir promoter fully into the resin first, and keep the two in separate cabinets."
     ),
     Chemical.Kind.HARDENER: "Keep hardener away from organic peroxides. It burns skin and can sensitise: wear gloves.",
+    **dict.fromkeys(
+        (Chemical.Kind.POLYESTER, Chemical.Kind.VINYLESTER, Chemical.Kind.GELCOAT),
+        "Flammable, and its styrene vapour harms: air the place, keep flames and sparks away, wear gloves.",
+    ),
+    Chemical.Kind.EPOXY: "Epoxy can sensitise the skin for good: wear gloves, and keep it off bare hands.",
+    Chemical.Kind.ADHESIVE: "Wear gloves and air the place, as its sheet says.",
     Chemical.Kind.SOLVENT: "Flammable. Solvent, acetone above all, must never meet organic peroxide.",
 }
 
