@@ -70,8 +70,8 @@ class _Short:
 
     def __init__(self, racks: Racks, wanted: Sequence[Wanted]):
         self.racks, self.wanted = racks, wanted
-        rows = served(racks, wanted)
-        self.first = next((number for number, row in enumerate(rows) if row.missing), None)
+        self.rows = served(racks, wanted)
+        self.first = next((number for number, row in enumerate(self.rows) if row.missing), None)
         self.missing = [] if self.first is None else self._plan(len(wanted), seconds=SECONDS)[0]
 
     def _pieces(self, count: int) -> list[Piece]:
@@ -93,29 +93,43 @@ class _Short:
         by_id = {blank_id(piece): piece for piece in holds}
         return missing + [replace(by_id[line.id], count=line.count) for line in plan.unplaced], plan
 
-    def _first_short(self) -> Job:
-        """The first job, in order of its day, that cannot be served together with those before it."""
+    def _first_short(self) -> int:
+        """The number of the first job, in the order of serving, that cannot be served with those before it."""
         low, high = self.first, len(self.wanted) - 1
         if low < high and self._plan(low + 1)[0]:
-            return self.wanted[low].job
+            return low
         while low < high:
             middle = (low + high) // 2
             if self._plan(middle + 1)[0]:
                 high = middle
             else:
                 low = middle + 1
-        return self.wanted[low].job
+        return low
+
+    def _stopped(self) -> list[Job]:
+        """The first job that is short and those served after it that may be, the first to be cut first.
+
+        A job let go before another may be short on a later day than that other.
+        """
+        number = self._first_short()
+        first = self.wanted[number].job
+        after = [
+            item.job
+            for item, row in zip(self.wanted[number + 1 :], self.rows[number + 1 :], strict=True)
+            if row.missing or item.job.cut_on >= first.cut_on
+        ]
+        return sorted([first, *after], key=lambda job: job.cut_on)
 
     def shortage(self) -> ClothShortage:
-        first = self._first_short()
+        stopped = self._stopped()
         rolls, length_mm, reason = self._new_rolls()
         return ClothShortage(
             reinforcement_id=self.racks.kind.pk,
             pieces=sum(piece.count for piece in self.missing),
             length_mm=length_mm,
             rolls=rolls,
-            needed_on=first.cut_on,
-            for_jobs=_names(item.job for item in self.wanted if item.job.cut_on >= first.cut_on),
+            needed_on=min(job.cut_on for job in stopped),
+            for_jobs=_names(stopped),
             reason=reason,
         )
 

@@ -10,7 +10,6 @@ from shopstock.models import SetAside
 
 from .asking import Asked
 from .models import Job, PlannedStrip
-from .planning import reinforcements_of
 from .racks import ALL_ROLLS, Racks, cloth_on_racks
 from .shortages import Wanted, served
 from .work import Work
@@ -76,11 +75,12 @@ def quoted_uses(asked: Asked) -> list[ClothUse]:
     """What each quoted job would take if it came, by itself, of new rolls."""
     uses = []
     for item in asked.work:
-        for pk, kind in reinforcements_of([item.job]).items():
-            racks = Racks(kind, [], asked.shop)
-            asked.widths = dict.fromkeys(item.kinds, racks.new_width_mm)
-            wanted = [want for want in asked.wanted(pk, racks.new_width_mm) if want.job.pk == item.job.pk]
-            uses += [_use(pk, wanted[0], row) for row in served(racks, wanted, MOST_NEW)]
+        alone = Asked([item], (), asked.on, asked.shop)
+        racks = {pk: Racks(kind, [], asked.shop) for pk, kind in alone.kinds.items()}
+        alone.widths = {pk: rack.new_width_mm for pk, rack in racks.items()}
+        for pk, rack in racks.items():
+            wanted = alone.wanted(pk, rack.new_width_mm)
+            uses += [_use(pk, wanted[0], row) for row in served(rack, wanted, MOST_NEW)]
     return uses
 
 

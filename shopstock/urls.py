@@ -24,6 +24,7 @@ FEATURES = [
     "shopstock.tracing",
     "jobs.job_list",
     "jobs.what_if",
+    "jobs.competing",
     "jobs.layups",
     "jobs.cutting",
     "jobs.mixing",

@@ -3,6 +3,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
+from django.utils import timezone
 
 from jobs.designers import require_designers
 from jobs.free_cloth import has_ended, last_day
@@ -12,7 +13,9 @@ from jobs.material_rows import kept_beside, offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
 from jobs.plan_runs import cancel_runs
 from jobs.plans import drop_offers, give_back_plan, lock_job, require_firm, require_planned_work
+from jobs.precedences import let_before
 from jobs.queries import confirmed_plan, jobs_of, open_promises, strips_in_order
+from jobs.standing import Ahead
 from jobs.stock_seen import differences
 from shopstock import ledger
 from shopstock.ledger.locking import lock_rolls
@@ -41,6 +44,15 @@ class PlanBettered(Exception):
     """The search found a better plan while somebody looked at the one before."""
 
 
+class TakesFromOthers(Exception):
+    """The plan takes cloth that jobs served before it need; `jobs` are those. It is for a person to decide."""
+
+    def __init__(self, jobs: Sequence[Job]):
+        names = ", ".join(map(str, jobs))
+        super().__init__(f"This takes cloth that {names} needs and that gets cloth first. Say why it goes before.")
+        self.jobs = list(jobs)
+
+
 @transaction.atomic
 def confirm_plan(
     *,
@@ -50,12 +62,14 @@ def confirm_plan(
     accept_short: bool = False,
     revision: int | None = None,
     designers: Mapping[int, str] | None = None,
+    why_first: str = "",
 ) -> CuttingPlan:
     """Set the lengths aside, all or none, if every roll still stands as the plan saw it. Twice is once.
 
     `revision` is the plan as the person saw it; a plan that was bettered meanwhile is not confirmed unseen.
     `designers` names, by stand-in, who agreed to it; raises DesignerMissing where a class asks for one and none is
-    there.
+    there. `why_first` is the reason why it may take cloth from jobs that are served before it; with none, such a plan
+    raises TakesFromOthers and nothing is set aside.
     """
     jobs = [lock_job(job) for job in jobs_of(plan).order_by("pk")]
     plan = CuttingPlan.objects.get(pk=plan.pk)
@@ -73,14 +87,26 @@ def confirm_plan(
     require_designers(jobs, designers or {}, by=by, at=at)
     earlier = {found.pk: found for found in map(confirmed_plan, jobs) if found is not None}
     _check_stock(plan, earlier.values(), jobs, at)
+    ahead = Ahead.of(jobs, frozenset(row["reinforcement"] for row in plan.materials), timezone.localdate(at))
     for old in earlier.values():
         give_back_plan(old, state=CuttingPlan.State.REPLACED, at=at)
     _set_aside(plan, by=by, at=at)
+    _settle_with(ahead.worse_off(), plan, why_first, by=by, at=at)
     plan.state, plan.confirmed_by, plan.confirmed_at = CuttingPlan.State.CONFIRMED, by, at
     plan.save(update_fields=["state", "confirmed_by", "confirmed_at"])
     Job.objects.filter(pk__in=[job.pk for job in jobs]).update(state=Job.State.READY)
     cancel_runs([plan], at=at, reason="the plan was confirmed as it stood")
     return plan
+
+
+def _settle_with(
+    worse_off: Sequence[Job], plan: CuttingPlan, why_first: str, *, by: AbstractBaseUser, at: datetime.datetime
+) -> None:
+    """Nothing is taken from jobs that are served before without a decision by name."""
+    if worse_off and not why_first.strip():
+        raise TakesFromOthers(worse_off)
+    if worse_off:
+        let_before(first=plan.job, then=worse_off, reason=why_first, by=by, at=at)
 
 
 def _check_stock(plan: CuttingPlan, earlier: Iterable[CuttingPlan], jobs: Sequence[Job], at: datetime.datetime) -> None:

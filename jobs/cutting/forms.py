@@ -15,6 +15,9 @@ SEARCH_SECONDS = ((20, "20 seconds"), (60, "1 minute"), (300, "5 minutes"), (600
 class ConfirmForm(forms.Form):
     accept_short = forms.BooleanField(label="Cut what there is; I order the rest", required=False)
     revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    why_first = forms.CharField(
+        label="Why it goes before the other", max_length=300, required=False, widget=forms.HiddenInput
+    )
 
     def __init__(self, *args, plan: CuttingPlan, waiting: Sequence[StandIn] = (), **kwargs):
         super().__init__(*args, initial={"revision": plan.revision}, **kwargs)
@@ -34,6 +37,11 @@ class ConfirmForm(forms.Form):
         if not self.cleaned_data["accept_short"]:
             raise forms.ValidationError("Pieces are short. Tick this to cut what there is, or order first.")
         return True
+
+    def ask_why_first(self, question: str) -> None:
+        """Show the field that is hidden as long as a plan takes nothing from others."""
+        self.fields["why_first"].widget = forms.TextInput()
+        self.add_error("why_first", question)
 
     @property
     def designers(self) -> dict[int, str]:

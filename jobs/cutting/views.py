@@ -16,7 +16,7 @@ from shopstock.calc.units import format_length
 from shopstock.models import SetAside, Shop
 from shopstock.roles import allow
 
-from .actions import PlanBettered, PlanGone, PlanIsShort, StalePlan, cancel_plan, confirm_plan
+from .actions import PlanBettered, PlanGone, PlanIsShort, StalePlan, TakesFromOthers, cancel_plan, confirm_plan
 from .cut_file import cut_file
 from .cut_list import piece_of, roll_pages
 from .forms import ConfirmForm
@@ -64,7 +64,11 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
             accept_short=cleaned.get("accept_short", False),
             revision=cleaned["revision"],
             designers=form.designers,
+            why_first=cleaned["why_first"],
         )
+    except TakesFromOthers as error:
+        form.ask_why_first(str(error))
+        return render(request, "cutting/plan.html", plan_context(request, plan, form))
     except StalePlan as error:
         messages.error(request, f"{error} Nothing was set aside. This is a new plan on the racks as they are now.")
         return _offer(request, plan.job, also=list(plan.also.all()))

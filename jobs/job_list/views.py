@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST
 from jobs.models import CuttingPlan, Job
 from jobs.planning import reinforcements_of
 from jobs.plans import JobClosed, notice_cut, strips
+from jobs.precedences import decisions_about
 from jobs.queries import (
     confirmed_plan,
     plans_with,
@@ -114,6 +115,7 @@ def job(request: HttpRequest, pk: int) -> HttpResponse:
         "misfits": misfits(found),
         "stand_ins": found.stand_ins.all(),
         "waiting": waiting_for_designer(found),
+        "precedences": decisions_about(found),
         **plan_standing(plan),
     }
     return render(request, "job_list/job.html", context)

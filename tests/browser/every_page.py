@@ -136,6 +136,7 @@ def _arguments() -> dict[str, tuple]:
         **{name: (Reinforcement.objects.first().pk,) for name in ("cloth-outlook", "widths-to-buy")},
         "resin-outlook": (Chemical.objects.first().pk,),
         "offer-remove": (0,),
+        "precedence-take-back": (0,),
         **_order_arguments(plan.made_by),
         "strip-blanks": (SetAside.objects.filter(state=SetAside.State.OPEN).first().pk,),
         "cutting-plan": (plan.pk,),
@@ -193,7 +194,10 @@ def _arguments() -> dict[str, tuple]:
         base, _, verb = name.partition("-")
         if name in by_name:
             continue
-        if base in ("reinforcement", "supplier", "place", "chemical", "job") and verb in ("edit", "cancel", "taken-on", ""):
+        if base in ("reinforcement", "supplier", "place", "chemical", "job") and verb in (
+            *("edit", "cancel", "taken-on", "before"),
+            "",
+        ):
             by_name[name] = by_name.get(base, (job,))
         elif base == "roll" or (base == "scan" and verb not in ("", "photo")):
             by_name[name] = (roll.code,)

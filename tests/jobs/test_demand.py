@@ -251,3 +251,15 @@ def test_prepreg_that_lies_out_is_cloth_until_its_time_is_up(owner):
     assert shortages() == []
     job_of(prepreg, owner, "Later", LATER)
     assert [(short.needed_on, short.for_jobs) for short in shortages()] == [(LATER, ("Later",))]
+
+
+def test_quoted_jobs_of_several_fabrics_each_count_with_their_chance_by_themselves(owner, kind):
+    other = make_reinforcement()
+    first, second = job_of(kind, owner, "Skiff"), job_of(kind, owner, "Deck", LATER)
+    make_ply(second.parts.get(), other, length_mm=4_000, width_mm=1_200, may_turn=False)
+    type(first).objects.update(chance_percent=60)
+    uses = [(use.job, use.reinforcement_id, use.length_mm, use.chance_percent) for use in demand.cloth_uses(TODAY)]
+    assert uses == [
+        ("Skiff", kind.pk, 10_000, 60), ("Deck", kind.pk, 10_000, 60), ("Deck", other.pk, 4_000, 60),
+    ]  # fmt: skip
+    assert (demand.quoted_cloth(TODAY), shortages()) == (demand.cloth_uses(TODAY), [])
