@@ -1,6 +1,6 @@
 """A plan as the steps at the cutting table: what is cut away first, each strip, and the blanks inside it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from jobs.material_rows import left_over_by_roll, offcuts_by_strip
@@ -8,7 +8,9 @@ from jobs.models import CuttingPlan, PlannedBlank, PlannedStrip
 from jobs.queries import strips_in_order
 from shopstock.calc.stretches import from_free_end
 from shopstock.calc.strip_picture import LeftOver, Piece, Span
+from shopstock.ledger.checks import places_of
 from shopstock.models import SetAside
+from shopstock.queries import faults_on, promises_on
 
 
 @dataclass(frozen=True)
@@ -21,6 +23,7 @@ class Step:
     strip: PlannedStrip | None = None
     why: str = ""
     offcuts: tuple[tuple[int, int], ...] = ()
+    beside: tuple[Span, ...] = ()  # faults of part of the width that its pieces lie clear of
 
     @property
     def state(self) -> str:
@@ -101,6 +104,24 @@ def _faults_of(seen: dict) -> Iterator[Span]:
         yield Span(*lies, name, across_mm=tuple(across[0]) if across and across[0] else None)
 
 
+def _streaks_between(faults: Iterable[Span], low_mm: int, high_mm: int) -> tuple[Span, ...]:
+    return tuple(span for span in faults if span.across_mm and span.start_mm < high_mm and low_mm < span.end_mm)
+
+
+def streaks_beside(promise: SetAside) -> tuple[Span, ...]:
+    """Faults of part of the width beside the pieces of a strip that is still to be cut, as its roll lies now."""
+    roll, promises = promise.roll, list(promises_on(promise.roll))
+    starts = places_of(roll, promises)
+    if promise not in promises or starts is None:
+        return ()
+    start_mm = starts[promises.index(promise)]
+    faults = (
+        Span(*from_free_end(roll.length_mm, (f.from_mm, f.to_mm)), f.get_cause_display(), across_mm=f.across_mm)
+        for f in faults_on(roll)
+    )
+    return _streaks_between(faults, start_mm, start_mm + promise.length_mm)
+
+
 def piece_of(blank: PlannedBlank, strip_from_mm: int = 0) -> Piece:
     return Piece(
         strip_from_mm + blank.y_mm,
@@ -132,7 +153,8 @@ def _steps(seen: dict, strips: list[PlannedStrip], kept: dict) -> Iterator[Step]
         offcuts = tuple(kept[seen["code"], strip.number])
         if strip.from_mm > reached_mm:
             yield _cut_away(seen, reached_mm, strip.from_mm, offcuts)
-        yield Step(seen["code"], strip.from_mm, strip.length_mm, strip, offcuts=offcuts)
+        beside = _streaks_between(_faults_of(seen), strip.from_mm, strip.from_mm + strip.length_mm)
+        yield Step(seen["code"], strip.from_mm, strip.length_mm, strip, offcuts=offcuts, beside=beside)
         reached_mm = strip.from_mm + strip.length_mm
 
 

@@ -18,7 +18,7 @@ from shopstock.roles import allow
 
 from .actions import PlanBettered, PlanGone, PlanIsShort, StalePlan, TakesFromOthers, cancel_plan, confirm_plan
 from .cut_file import cut_file
-from .cut_list import piece_of, roll_pages
+from .cut_list import piece_of, roll_pages, streaks_beside
 from .forms import ConfirmForm
 from .plan_page import plan_context, plan_or_404, waiting_in
 
@@ -125,6 +125,7 @@ def strip_blanks(request: HttpRequest, pk: int) -> HttpResponse:
         "strip": strip,
         "blanks": blanks,
         "pieces": [piece_of(blank) for blank in blanks],
+        "streaks": streaks_beside(promise),
     }
     template = "cutting/blanks_of_strip.html" if request.htmx else "cutting/strip.html"
     return render(request, template, context)

@@ -8,7 +8,7 @@ from jobs.models import CuttingPlan, Job
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import SetAside
-from tests.factories import NOON, make_reinforcement, make_roll, new_key
+from tests.factories import NOON, make_reinforcement, make_roll, make_sure, new_key
 from tests.jobs.factories import confirmed, planned, simple_job
 
 
@@ -157,3 +157,16 @@ def test_each_drawing_of_a_page_has_its_own_hatch(page, owner, kind):
     names = [part.split('"')[0] for part in text.split('<pattern id="')[1:]]
     assert len([name for name in names if not name.endswith("-end")]) == 2
     assert len(set(names)) == len(names)
+
+
+def test_fault_beside_the_pieces_of_a_strip_is_told_where_it_is_planned_and_where_it_is_cut(page, owner):
+    kind = make_reinforcement("Streaked 600")
+    streak = FoundFault(0, 20_000, "oil", across_mm=(0, 200))
+    make_sure(make_roll(by=owner, reinforcement=kind, length_mm=20_000, faults=[streak]))
+    plan = confirmed(
+        simple_job(by=owner, reinforcement=kind, length_mm=2_000, width_mm=900, name="Cabin", may_turn=False), owner
+    )
+    shown = page.get(plan.get_absolute_url()).content.decode()
+    assert "beside oil, 0 mm to 200 mm from the left edge" in shown
+    told = page.get(reverse("strip-blanks", args=[plan.strips.get().set_aside_id])).content.decode()
+    assert "Oil 0 mm to 200 mm from the left edge. Lay nothing there." in told
