@@ -4,7 +4,6 @@ ratio to the roll's own diameter at receipt.
 
 from math import pi
 
-
 BOTH_READINGS_MM = 4  # each of the two diameters is read to ± 2 mm
 
 
