@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from shopstock.cautions import caution_for
 from shopstock.expiry import in_issue_order, with_last_day
 from shopstock.listing import list_page
 from shopstock.models import Chemical, DataSheet, Shop
@@ -15,7 +16,6 @@ from shopstock.queries import open_containers
 from shopstock.roles import allow
 
 from .actions import add_data_sheet, save_chemical
-from .cautions import caution_for
 from .chemical_forms import ChemicalForm, SheetForm
 from .tables import ChemicalTable, ContainerTable
 
