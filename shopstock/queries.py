@@ -81,11 +81,14 @@ def cutting_over_mm(reinforcement: Reinforcement, shop: Shop) -> int:
 
 
 def surely_free_mm(reinforcement: Reinforcement) -> int:
-    """What plans can draw on: clean length behind all promises, as far as it is there with 95 % certainty."""
+    """What plans can draw on: clean length behind all promises, as far as it is there with 95 % certainty.
+
+    To whole centimetres, rounded down.
+    """
     total = 0
     for roll in with_details(usable_rolls(reinforcement)):
         clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
-        start_mm = start_behind([promise.length_mm for promise in roll.open_promises], clean)
+        start_mm = start_behind(roll.open_promises, roll.length_mm, roll.open_faults)
         if start_mm is not None:
             total += sum(high - low for low, high in within(clean, start_mm, roll.safe_length_mm))
-    return total
+    return total // 10 * 10

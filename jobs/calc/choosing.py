@@ -22,6 +22,8 @@ FLAT, SINGLE_CURVE, COMPOUND_CURVE = "flat", "single", "compound"
 # The least drape (1 to 5) for each shape; a shop's own rating, no source.
 LEAST_DRAPE = {FLAT: 1, SINGLE_CURVE: 2, COMPOUND_CURVE: 4}
 MOST_PLIES = 12
+# A lay-up of whose fibre less than this works in a loaded direction does not carry there; a shop's figure, no source.
+LEAST_WORKING = 0.10
 # As for stand-ins: how far a figure may fall below that of a reference lay-up.
 TOLERANCE = 0.05
 
@@ -155,6 +157,15 @@ def misses(lay_up: LayUp, wish: Wish) -> list[str]:
     if wish.reference:
         found += _short_of_reference(lay_up, wish)
     return found
+
+
+def idle_directions(lay_up: LayUp, directions_deg: Sequence[int]) -> list[int]:
+    """Loaded directions (degrees) in which next to none of a lay-up's fibre works, whatever its targets.
+
+    Worked: a unidirectional loaded at 0° and 90° → 90; mat or cloth → none.
+    """
+    least_gsm = LEAST_WORKING * lay_up.fibre_gsm
+    return [angle for angle in directions_deg if lay_up.fibre_in(angle) < least_gsm]
 
 
 def _short(figure: Callable[[float], float], least: float | None, wish: Wish, what: str) -> list[str]:

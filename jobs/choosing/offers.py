@@ -5,7 +5,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.calc.choosing import LEAST_DRAPE, LOADS_DEG, Answer, Wish, answers, comparable_strength, prepare
+from jobs.calc.choosing import (
+    LEAST_DRAPE,
+    LOADS_DEG,
+    Answer,
+    Wish,
+    answers,
+    comparable_strength,
+    idle_directions,
+    prepare,
+)
 from jobs.calc.constituents import Materials, NoProperties
 from jobs.calc.laid_ply import LaidPly
 from jobs.laid_plies import laid_as, laid_plies_of, materials_for
@@ -14,6 +23,7 @@ from jobs.lay_up_text import LaidFabric, in_words, written
 from jobs.models import Job, Part
 from jobs.queries import with_lay_up
 from jobs.rack_fabrics import candidates, free_lengths_mm, natural_direction, resin_fit
+from shopstock.calc.directional_fibre import angle_words
 from shopstock.calc.fabric_character import FIBRE_CHARACTER, GOOD_IN_IMPACT
 from shopstock.calc.forms import CHOPPED_STRAND_MAT
 from shopstock.calc.units import format_length
@@ -131,11 +141,16 @@ def _offer(answer: Answer, fabrics: Mapping, asked: Mapping, free: Mapping[int, 
     return Offer(
         answer=answer,
         plies=plies,
-        fails=(*answer.misses, *(fail for fabric in used for fail in _fails(fabric, asked))),
+        fails=(*answer.misses, *_idle(answer, asked), *(fail for fabric in used for fail in _fails(fabric, asked))),
         reasons=tuple(_reasons(used, asked, lengths, units)),
         free=lengths,
         cost=None if None in prices else sum(prices, Decimal(0)),
     )
+
+
+def _idle(answer: Answer, asked: Mapping) -> list[str]:
+    angles = idle_directions(answer.lay_up, LOADS_DEG[asked["load"]])
+    return [f"next to none of its fibre works at {' and '.join(map(angle_words, angles))}"] if angles else []
 
 
 def _fails(fabric: Reinforcement, asked: Mapping) -> list[str]:

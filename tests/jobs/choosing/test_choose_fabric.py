@@ -79,6 +79,20 @@ def test_strands_one_way_answer_a_load_one_way_and_not_two(client, owner):
     assert strands.fails == ()
 
 
+@pytest.mark.parametrize(
+    ("load", "fails"),
+    [
+        ("one", ()),
+        ("two", ("next to none of its fibre works at 90°",)),
+        ("every", ("next to none of its fibre works at 90°",)),
+    ],
+)
+def test_strands_one_way_fail_where_nothing_of_them_works_whatever_the_target(client, owner, load, fails):
+    make_fabric("strands 600", "unidirectional", 600, by=owner)
+    (offer,) = asked(client, owner, load=load).context["found"].offers
+    assert (offer.words, offer.fails) == ("3 × strands 600 at 0°", fails)
+
+
 def test_fabric_without_figures_is_left_out_with_the_reason(client, owner):
     make_fabric("flax 600", "cross", 600, by=owner, fibre="flax")
     left_out = asked(client, owner).context["found"].left_out
