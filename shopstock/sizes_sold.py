@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from .calc.order_lines import PackSize
 from .demand import SizeAsSold
 from .models import Chemical, Reinforcement, Shop, Supplier
 
@@ -39,3 +40,14 @@ def sizes_sold(kind: Reinforcement, shop: Shop) -> list[SizeAsSold]:
         prices = price_breaks(kind, supplier, price, width_mm=width_mm, length_mm=length_mm)
         sizes.append(SizeAsSold(width_mm, length_mm, prices, currency_of(supplier, shop), str(supplier or "")))
     return sorted(sizes, key=lambda size: (size.width_mm, size.length_mm, size.supplier))
+
+
+def packs_sold(product: Chemical) -> list[PackSize]:
+    """Every pack with a price at the product's own supplier, the catalogue's own with it, smallest first."""
+    own = [offer.pack_g for offer in product.offers.all() if offer.supplier_id == product.supplier_id]
+    contents = sorted({*own, product.pack_g} - {None})
+    packs = []
+    for pack_g in contents:
+        catalogue = product.price_per_pack if pack_g == product.pack_g else None
+        packs.append(PackSize(pack_g, price_breaks(product, product.supplier, catalogue, pack_g=pack_g)))
+    return [pack for pack in packs if pack.prices]

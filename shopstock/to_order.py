@@ -12,7 +12,7 @@ from . import demand
 from .arrivals import Arrival, ResinArrival, cloth_on_its_way, resin_on_its_way
 from .calc.issue_order import Need, Stock, issue
 from .calc.netting import OrderBy, last_day_to_order
-from .calc.order_lines import PacksToBuy, RollsToBuy, packs_to_buy, rolls_to_buy
+from .calc.order_lines import PacksToBuy, RollsToBuy, cheapest_packs, packs_to_buy, rolls_to_buy
 from .calc.units import format_length, format_mass
 from .demand import ClothShortage, ClothUse, ResinNeed
 from .expiry import as_stock
@@ -29,7 +29,7 @@ from .may_come import (
 from .models import Chemical, Reinforcement, Roll, Shop, Supplier
 from .models.roll import STILL_OPEN
 from .queries import open_containers
-from .sizes_sold import currency_of, price_breaks
+from .sizes_sold import PriceBreaks, currency_of, packs_sold, price_breaks
 
 LONGEST_LEAD_DAYS = 3650  # a longer one is a slip, and would lead to a day before the calendar
 
@@ -61,6 +61,7 @@ class OrderLine:
     material: Reinforcement | Chemical | None = None
     needs: tuple[PackNeed, ...] = ()
     breaks: tuple[tuple[int, Decimal], ...] = ()  # (from so many, price of one), the first from 1
+    pack_g: int | None = None  # of a drum or pail
 
     @property
     def each(self) -> Decimal | None:
@@ -285,12 +286,36 @@ def _resin_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[Orde
     for chemical in Chemical.objects.filter(pk__in=products).select_related("supplier").prefetch_related("offers"):
         found = issue(needs.get(chemical.pk, []), stock[chemical.pk])
         orders = packs_to_buy(found.short, pack_g=chemical.pack_g, shelf_life_days=chemical.shelf_life_days)
-        for bought in orders:
-            yield _resin_line(chemical, bought, on, shop)
-        over_g = sum(bought.packs * chemical.pack_g - bought.mass_g for bought in orders if bought.packs)
-        may_be = _resin_may_come(chemical, quoted, found.left_g, over_g, stock[chemical.pk], on, shop)
+        packs = [(bought, pack) for bought in orders for pack in _packs_of(chemical, bought)]
+        for bought, pack in packs:
+            yield _resin_line(chemical, bought, pack, on, shop)
+        may_be = _resin_may_come(chemical, quoted, found.left_g, _over_g(orders, packs), stock[chemical.pk], on, shop)
         if may_be.packs:
             yield _resin_line_for_quotes(chemical, may_be, on, shop)
+
+
+@dataclass(frozen=True)
+class _Packs:
+    """So many packs of one content, None where no content is known, and their prices by number."""
+
+    count: int | None
+    content_g: int | None
+    prices: PriceBreaks = ()
+
+
+def _packs_of(product: Chemical, bought: PacksToBuy) -> list[_Packs]:
+    """The drums and pails that cover it for the least money; of the catalogue's pack where no price is known."""
+    sizes = {size.content_g: size for size in packs_sold(product)}
+    if not sizes:
+        return [_Packs(bought.packs, product.pack_g)]
+    counts = cheapest_packs(bought.mass_g, list(sizes.values()))
+    return [_Packs(count, content_g, sizes[content_g].prices) for content_g, count in counts.items()]
+
+
+def _over_g(orders: Sequence[PacksToBuy], packs: Sequence[tuple[PacksToBuy, _Packs]]) -> int:
+    """What whole packs bring beyond the need."""
+    brought_g = sum(pack.count * pack.content_g for _, pack in packs if pack.count)
+    return max(0, brought_g - sum(bought.mass_g for bought in orders))
 
 
 def resin_may_come(product: Chemical, on: datetime.date) -> MayCome:
@@ -298,8 +323,10 @@ def resin_may_come(product: Chemical, on: datetime.date) -> MayCome:
     stock = resin_stock([product.pk], on)[product.pk]
     found = issue(planned_needs(on).get(product.pk, []), stock)
     orders = packs_to_buy(found.short, pack_g=product.pack_g, shelf_life_days=product.shelf_life_days)
-    over_g = sum(bought.packs * product.pack_g - bought.mass_g for bought in orders if bought.packs)
-    return _resin_may_come(product, demand.quoted_resin(on), found.left_g, over_g, stock, on, Shop.current())
+    packs = [(bought, pack) for bought in orders for pack in _packs_of(product, bought)]
+    return _resin_may_come(
+        product, demand.quoted_resin(on), found.left_g, _over_g(orders, packs), stock, on, Shop.current()
+    )
 
 
 def _resin_may_come(
@@ -323,7 +350,9 @@ def _resin_may_come(
 def _resin_line_for_quotes(chemical: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> OrderLine:
     reason = may_be.reason("pack", currency_of(chemical.supplier, shop))
     bought = PacksToBuy(may_be.packs * chemical.pack_g, may_be.packs, may_be.needed_on, ())
-    return replace(_resin_line(chemical, bought, on, shop), reasons=(reason,))
+    prices = price_breaks(chemical, chemical.supplier, chemical.price_per_pack, pack_g=chemical.pack_g)
+    packs = _Packs(may_be.packs, chemical.pack_g, prices)
+    return replace(_resin_line(chemical, bought, packs, on, shop), reasons=(reason,))
 
 
 def resin_stock(chemical_ids: Collection[int], on: datetime.date) -> dict[int, list[Stock]]:
@@ -332,19 +361,24 @@ def resin_stock(chemical_ids: Collection[int], on: datetime.date) -> dict[int, l
     for container in open_containers().filter(chemical__in=stock):
         stock[container.chemical_id].append(as_stock(container))
     lives = dict(Chemical.objects.filter(pk__in=stock).values_list("pk", "shelf_life_days"))
+    coming: dict[tuple[int, str], list[ResinArrival]] = {}  # drums and pails of one order come together
     for packs in resin_on_its_way(on):
-        if packs.chemical_id in stock:
-            stock[packs.chemical_id].append(_coming_stock(packs, lives[packs.chemical_id]))
+        coming.setdefault((packs.chemical_id, packs.order_number), []).append(packs)
+    for (chemical_id, _), arrivals in coming.items():
+        if chemical_id in stock:
+            stock[chemical_id].append(_coming_stock(arrivals, lives[chemical_id]))
     return stock
 
 
-def _coming_stock(packs: ResinArrival, life_days: int | None) -> Stock:
+def _coming_stock(arrivals: Sequence[ResinArrival], life_days: int | None) -> Stock:
     days = LONGEST_LEAD_DAYS if life_days is None else min(life_days, LONGEST_LEAD_DAYS)
-    ends = packs.expected_on + datetime.timedelta(days=days)
-    return Stock(f"order {packs.order_number}", packs.count * packs.pack_g, ends, False, packs.expected_on)
+    first = arrivals[0]
+    mass_g = sum(packs.count * packs.pack_g for packs in arrivals)
+    ends = first.expected_on + datetime.timedelta(days=days)
+    return Stock(f"order {first.order_number}", mass_g, ends, False, first.expected_on)
 
 
-def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop: Shop) -> OrderLine:
+def _resin_line(chemical: Chemical, bought: PacksToBuy, packs: _Packs, on: datetime.date, shop: Shop) -> OrderLine:
     lead_days = lead_days_of(chemical)
     missing = format_mass(bought.mass_g, shop.units)
     return OrderLine(
@@ -353,14 +387,15 @@ def _resin_line(chemical: Chemical, bought: PacksToBuy, on: datetime.date, shop:
         page="chemical",
         page_arg=chemical.pk,
         pack_name="pack",
-        packs=bought.packs,
-        amount=missing if bought.packs is None else format_mass(chemical.pack_g, shop.units),
+        packs=packs.count,
+        amount=missing if packs.count is None else format_mass(packs.content_g, shop.units),
         reasons=(f"{', '.join(bought.purposes)}: {missing} short",),
         needed_on=bought.needed_on,
         order_by=order_by_of(bought.needed_on, lead_days, on),
         lead_days=lead_days,
-        price=chemical.price_per_pack,
+        price=None if packs.content_g != chemical.pack_g else chemical.price_per_pack,
         material=chemical,
-        needs=(PackNeed(bought.packs, bought.needed_on),) if bought.packs else (),
-        breaks=price_breaks(chemical, chemical.supplier, chemical.price_per_pack, pack_g=chemical.pack_g),
+        needs=(PackNeed(packs.count, bought.needed_on),) if packs.count else (),
+        breaks=packs.prices,
+        pack_g=packs.content_g,
     )

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
+from itertools import product
+from math import prod
 
 from shopstock.calc.issue_order import Short
 
@@ -78,3 +80,41 @@ def _order(group: Sequence[Short], pack_g: int | None) -> PacksToBuy:
     mass_g = sum(item.mass_g for item in group)
     purposes = tuple(dict.fromkeys(item.need.purpose for item in group))
     return PacksToBuy(mass_g, whole(mass_g, pack_g) if pack_g else None, _day(group[0]), purposes)
+
+
+@dataclass(frozen=True)
+class PackSize:
+    """A drum, pail or can: its content in g, and what one costs from so many on."""
+
+    content_g: int
+    prices: tuple[tuple[int, Decimal], ...]
+
+    def cost(self, count: int) -> Decimal:
+        """Money for so many at once."""
+        return count * next((price for least, price in reversed(self.prices) if least <= count), Decimal(0))
+
+
+MOST_WAYS = 50_000  # combinations of drums that are looked through; beyond that the smallest pack alone
+
+
+def cheapest_packs(needed_g: int, sizes: Sequence[PackSize]) -> dict[int, int]:
+    """How many of each content (g) cover a need (g) for the least money, fewest packs of equals.
+
+    Never more than whole packs of the smallest size would bring: what is over dies unused. Every size needs a price.
+    Source: enumeration. Worked: drums of 225 kg at 700, pails of 25 kg at 95: 230 kg → 1 drum and 1 pail (795), but
+    200 kg → 8 pails, though a drum is cheaper.
+    """
+    *larger, smallest = sorted(sizes, key=lambda size: -size.content_g)
+    most_g = whole(needed_g, smallest.content_g) * smallest.content_g
+    choices = [range(most_g // size.content_g + 1) for size in larger]
+    if prod(map(len, choices)) > MOST_WAYS:
+        choices = [range(1) for _ in larger]
+    ways = []
+    for counts in product(*choices):
+        left_g = needed_g - sum(count * size.content_g for count, size in zip(counts, larger, strict=True))
+        counts = (*counts, whole(max(0, left_g), smallest.content_g))
+        packs = list(zip(counts, (*larger, smallest), strict=True))
+        if sum(count * size.content_g for count, size in packs) <= most_g:
+            ways.append((sum(size.cost(count) for count, size in packs), sum(counts), packs))
+    _, _, best = min(ways, key=lambda way: way[:2])
+    return {size.content_g: count for count, size in best if count}

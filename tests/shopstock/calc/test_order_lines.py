@@ -1,9 +1,21 @@
 from datetime import date
+from decimal import Decimal
+from itertools import product
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from shopstock.calc.issue_order import Need, Short
-from shopstock.calc.order_lines import PacksToBuy, RollsToBuy, packs_to_buy, rolls_to_buy, whole
+from shopstock.calc.order_lines import (
+    PackSize,
+    PacksToBuy,
+    RollsToBuy,
+    cheapest_packs,
+    packs_to_buy,
+    rolls_to_buy,
+    whole,
+)
 
 MARCH, DECEMBER = date(2026, 3, 1), date(2026, 12, 1)
 
@@ -59,3 +71,41 @@ def test_packs_of_unknown_size_and_life_are_one_mass():
 
 def test_nothing_short_is_nothing_to_buy():
     assert packs_to_buy([], pack_g=25_000, shelf_life_days=180) == []
+
+
+DRUM, PAIL = PackSize(225_000, ((1, Decimal(700)),)), PackSize(25_000, ((1, Decimal(95)),))
+
+
+@pytest.mark.parametrize(
+    ("needed_kg", "sizes", "packs"),
+    [
+        (230, [PAIL, DRUM], {225_000: 1, 25_000: 1}),
+        (200, [PAIL, DRUM], {25_000: 8}),  # a drum is cheaper, and leaves what dies
+        (225, [PAIL, DRUM], {225_000: 1}),
+        (1, [PAIL], {25_000: 1}),
+        (100, [PAIL, PackSize(50_000, ((1, Decimal(190)),))], {50_000: 2}),  # equal in money: fewer to carry
+        (100, [PackSize(25_000, ((1, Decimal(95)), (4, Decimal(80)))), PackSize(50_000, ((1, Decimal(170)),))],
+         {25_000: 4}),
+    ],
+)  # fmt: skip
+def test_drums_and_pails_cover_the_need_for_the_least_money(needed_kg, sizes, packs):
+    assert cheapest_packs(needed_kg * 1000, sizes) == packs
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    needed=st.integers(1, 90),
+    contents=st.lists(st.integers(1, 40), min_size=1, max_size=3, unique=True),
+    prices=st.lists(st.integers(0, 60), min_size=3, max_size=3),
+)
+def test_packs_are_the_cheapest_of_all_ways_that_bring_no_more_than_the_smallest_pack_would(needed, contents, prices):
+    sizes = [PackSize(content, ((1, Decimal(price)),)) for content, price in zip(contents, prices, strict=False)]
+    most = -(-needed // min(contents)) * min(contents)
+    found = cheapest_packs(needed, sizes)
+    ways = [
+        sum((size.cost(count) for size, count in zip(sizes, counts, strict=True)), Decimal(0))
+        for counts in product(*(range(most // size.content_g + 1) for size in sizes))
+        if needed <= sum(size.content_g * count for size, count in zip(sizes, counts, strict=True)) <= most
+    ]
+    assert needed <= sum(content * count for content, count in found.items()) <= most
+    assert sum(size.cost(found.get(size.content_g, 0)) for size in sizes) == min(ways)

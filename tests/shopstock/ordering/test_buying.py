@@ -106,3 +106,19 @@ def test_plan_is_said_beside_each_need_by_itself(planned, supplier):
     assert (found.words, found.plain_words) == ("one order of 3 rolls", "3 orders of 3 rolls")
     # three rolls at 120.00 and one freight of 40.00; one roll kept for one week and one for two, at 120 · 20 % / 52
     assert (found.cost, found.plain_cost, found.saves) == (Decimal("401.38"), Decimal("480.00"), Decimal("78.62"))
+
+
+def test_two_materials_of_one_supplier_share_one_freight(planned, supplier):
+    for name, number in (("roving", 30), ("mat", 33)):
+        planned.short_of(make_reinforcement(name, supplier=supplier), rolls=1, needed_on=day(number))
+    found = buying(supplier)
+    (delivery,) = found.deliveries
+    assert (delivery.comes_by, delivery.words) == (day(30), "1 × roving, 1 × mat")
+    assert (found.cost, found.words) == (Decimal("280.00"), "one order of 2 rolls")
+
+
+def test_needs_of_two_suppliers_are_two_plans(planned, supplier):
+    other = make_supplier("Bay Cloth", freight=Decimal("15"))
+    for seller in (supplier, other):
+        planned.short_of(make_reinforcement(f"cloth of {seller}", supplier=seller), rolls=1, needed_on=day(30))
+    assert [buying(seller).cost for seller in (supplier, other)] == [Decimal("160.00"), Decimal("135.00")]

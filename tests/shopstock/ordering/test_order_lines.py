@@ -3,6 +3,9 @@ from decimal import Decimal
 import pytest
 
 from shopstock import ledger
+from shopstock.models import Offer
+from shopstock.models import OrderLine as Ordered
+from shopstock.ordering.actions import approve, new_order, write_order
 from shopstock.to_order import OrderLine, order_lines
 from tests.factories import (
     NOON,
@@ -176,3 +179,55 @@ def test_summary_says_what_for_what_and_until_when(planned, roving, supplier):
         "woven roving 600: 1 roll of 50.00 m (Hull 7: 3 pieces short; no end is long enough); "
         "order by 2026-02-26, 4 days late"
     )
+
+
+def sold(supplier, resin, pack_g, price, least=1):
+    Offer.objects.create(supplier=supplier, chemical=resin, pack_g=pack_g, least_packs=least, price=Decimal(price))
+
+
+def test_resin_is_bought_in_the_drums_and_pails_that_cost_least_and_the_draft_says_which(
+    planned, resin, supplier, owner
+):
+    sold(supplier, resin, 225_000, 700)
+    planned.needs_resin(resin, 230_000, 20)
+    assert [(line.buy, line.cost) for line in lines()] == [
+        ("1 pack of 225.00 kg", Decimal(700)), ("1 pack of 25.00 kg", Decimal("95.50")),
+    ]  # fmt: skip
+    order = write_order(
+        supplier=supplier, lines=[(line, line.packs) for line in lines()], expected_on=day(14),
+        by=owner, at=NOON, key="draft",
+    )  # fmt: skip
+    written = sorted((line.pack_g, line.packs, line.price) for line in order.lines.all())
+    assert written == [(25_000, 1, Decimal("95.50")), (225_000, 1, Decimal(700))]
+    approve(order=order, by=owner, at=NOON)
+    assert lines() == []
+
+
+def test_drum_that_would_leave_more_to_die_than_a_pail_is_not_bought_though_it_is_cheaper(planned, resin, supplier):
+    sold(supplier, resin, 225_000, 100)
+    planned.needs_resin(resin, 100_000, 20)
+    assert [line.buy for line in lines()] == ["4 packs of 25.00 kg"]
+
+
+def test_drum_of_another_supplier_is_not_mixed_into_the_order(planned, resin):
+    sold(make_supplier("Far Resins"), resin, 225_000, 1)
+    planned.needs_resin(resin, 230_000, 20)
+    assert [line.buy for line in lines()] == ["10 packs of 25.00 kg"]
+
+
+def test_product_sold_only_as_offered_is_bought_so(planned, supplier):
+    gelcoat = make_chemical("gelcoat", supplier=supplier)
+    sold(supplier, gelcoat, 20_000, 150)
+    planned.needs_resin(gelcoat, 30_000, 20)
+    assert [(line.buy, line.cost) for line in lines()] == [("2 packs of 20.00 kg", Decimal(300))]
+
+
+def test_drum_and_pail_of_one_order_are_both_counted_as_coming(planned, resin, supplier, owner):
+    order = new_order(supplier=supplier, expected_on=day(10), by=owner, at=NOON, key="both")
+    for pack_g in (225_000, 25_000):
+        Ordered.objects.create(order=order, chemical=resin, pack_g=pack_g, packs=1, price=Decimal(9), reason="Hull")
+    approve(order=order, by=owner, at=NOON)
+    planned.needs_resin(resin, 250_000, 20)
+    assert lines() == []
+    planned.needs_resin(resin, 1_000, 21, "Deck")
+    assert [line.reasons for line in lines()] == [("Deck: 1.00 kg short",)]
