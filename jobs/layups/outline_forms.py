@@ -1,17 +1,17 @@
 from django import forms
 
 from jobs.calc.outline import Outline, OutlineError
-from jobs.calc.outline_reading import LARGEST_TEXT, outline_from_dxf, outline_from_svg
+from jobs.calc.outline_reading import LARGEST_TEXT, outline_from_dxf, outline_from_svg, outline_from_svg_file
 
 
 class OutlineForm(forms.Form):
     """The outline of a ply from a path that is pasted, or from a drawing."""
 
     drawing = forms.FileField(
-        label="DXF drawing",
+        label="DXF or SVG drawing",
         required=False,
-        help_text="One closed polyline, in millimetres, length of the ply to the right.",
-        widget=forms.ClearableFileInput(attrs={"accept": ".dxf"}),
+        help_text="One closed line, in millimetres, length of the ply to the right.",
+        widget=forms.ClearableFileInput(attrs={"accept": ".dxf,.svg"}),
     )
     path = forms.CharField(
         label="Or an SVG path",
@@ -37,8 +37,14 @@ class OutlineForm(forms.Form):
             self.add_error(field, "The drawing is larger than 1 MB. Save only the outline.")
             return None
         try:
-            return outline_from_dxf(drawing.read()) if drawing else outline_from_svg(path)
+            return _drawn(drawing.read()) if drawing else outline_from_svg(path)
         except OutlineError as error:
             self.wrong = error
             self.add_error(field, str(error))
             return None
+
+
+def _drawn(content: bytes) -> Outline:
+    """By what the file holds, whatever it is called."""
+    is_svg = content.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<")
+    return outline_from_svg_file(content) if is_svg else outline_from_dxf(content)

@@ -288,6 +288,8 @@ def _items(data: dict, key: str, path: str = "$", required: bool = False):
     value = data.get(key)
     if value is None and not required:
         return []
+    if value is None:
+        raise ProblemError(f"{path}.{key}", "is missing")
     if not isinstance(value, list):
         raise ProblemError(f"{path}.{key}", "must be a list")
     if required and not value and key == "blanks":

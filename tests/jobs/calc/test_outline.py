@@ -7,7 +7,7 @@ import pytest
 
 from jobs.calc.outline import OutlineError, area_mm2, checked, quarter_turned
 from jobs.calc.outline_picture import draw_outline
-from jobs.calc.outline_reading import outline_from_dxf, outline_from_svg
+from jobs.calc.outline_reading import outline_from_dxf, outline_from_svg, outline_from_svg_file
 
 
 def dxf(*lines, units: int = 4, closed: bool = True, loose: bool = False) -> bytes:
@@ -135,3 +135,40 @@ def test_drawing_of_an_outline_is_to_one_scale():
     picture = draw_outline([(0, 0), (800, 0), (800, 400), (0, 400)])
     assert (picture.width, picture.height) == (448.0, 248.0)
     assert picture.points == "24,24 424,24 424,224 24,224"
+
+
+def drawn(*shapes: str, size: str = 'width="300mm" height="200mm" viewBox="0 0 30 20"') -> bytes:
+    return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{"".join(shapes)}</svg>'.encode()
+
+
+@pytest.mark.parametrize(
+    "shape",
+    [
+        '<path d="M0 0H30L0 20Z"/>',
+        '<polygon points="0,0 30,0 0,20"/>',
+        '<g transform="scale(10)"><path transform="translate(1 2)" d="M0 0H3L0 2Z"/></g>',
+    ],
+)
+def test_svg_drawing_is_read_in_the_millimetres_that_it_says(shape):
+    assert outline_from_svg_file(drawn(shape)) == outline_from_svg("M0 0 H300 L0 200 Z")
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (b"<svg", "no SVG drawing that can be read"),
+        (b"<html></html>", "does not say its size"),
+        (b'<!DOCTYPE svg [<!ENTITY a "b">]>' + drawn('<path d="M0 0H30L0 20Z"/>'), "no SVG drawing"),
+        (drawn('<path d="M0 0H30L0 20Z"/>', size='viewBox="0 0 30 20"'), "width and height in mm"),
+        (drawn('<path d="M0 0H30L0 20Z"/>', size='width="300" height="200"'), "width and height in mm"),
+        (drawn(), "holds no outline"),
+        (drawn('<path d="M0 0H30L0 20Z"/>', '<circle r="3"/>'), "holds 2 lines"),
+        (drawn('<path d="M0 0H30L0 20Z M5 5H6V6Z"/>'), "more than one line"),
+        (drawn('<path d="M0 0L30 20L30 0L0 20Z"/>'), "crosses or touches itself"),
+        (drawn('<path d="M0 0H30L0 20"/>'), "open"),
+        (drawn('<path d="M0 0H30L0 20Z"/>') + b" " * 1_000_001, "larger than 1 MB"),
+    ],
+)
+def test_svg_drawing_that_is_no_outline_is_refused_with_what_to_do(content, words):
+    with pytest.raises(OutlineError, match=words):
+        outline_from_svg_file(content)

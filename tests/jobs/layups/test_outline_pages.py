@@ -51,6 +51,14 @@ def test_drawing_becomes_the_outline(page, ply):
     assert (ply.length_mm, ply.width_mm) == (1_200, 400)
 
 
+def test_svg_drawing_becomes_the_outline(page, ply):
+    text = """<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg" width="120cm" height="400mm"
+        viewBox="0 0 600 200"><g transform="translate(0 0)"><path d="M0 0 H600 L450 200 H0 Z"/></g></svg>"""
+    give(page, ply, drawing=SimpleUploadedFile("gusset.svg", text.encode()))
+    ply.refresh_from_db()
+    assert (ply.length_mm, ply.width_mm, [900, 400] in ply.outline) == (1_200, 400, True)
+
+
 def test_crossing_line_is_refused_with_the_place_ringed_and_what_was_typed_is_kept(page, ply):
     path = "M0 0 L300 200 L300 0 L0 200 Z"
     response = give(page, ply, path=path)
