@@ -30,6 +30,7 @@ from .models import Chemical, Reinforcement, Roll, Shop, Supplier
 from .models.roll import STILL_OPEN
 from .queries import open_containers
 from .sizes_sold import PriceBreaks, currency_of, packs_sold, price_breaks
+from .unplanned import Unplanned, unplanned_cloth
 
 LONGEST_LEAD_DAYS = 3650  # a longer one is a slip, and would lead to a day before the calendar
 
@@ -153,23 +154,30 @@ def _cloth_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[Orde
     for shortage in wanted.shortages:
         short.setdefault(shortage.reinforcement_id, []).append(shortage)
     quoted = {use.reinforcement_id for use in wanted.uses if use.is_quoted}
-    coming = Coming(cloth_on_its_way(on), wanted.uses)
+    coming, repairs = Coming(cloth_on_its_way(on), wanted.uses), unplanned_cloth(on)
     kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"))
-    for kind in kinds.filter(Q(pk__in=quoted.union(short)) | Q(active=True, minimum_mm__gt=0)):
-        line = _cloth_line(kind, short.get(kind.pk, []), coming, on, shop)
+    for kind in kinds.filter(Q(pk__in=quoted.union(short, repairs)) | Q(active=True, minimum_mm__gt=0)):
+        line = _cloth_line(kind, short.get(kind.pk, []), coming, repairs.get(kind.pk), on, shop)
         if line:
             yield line
 
 
 def _cloth_line(
-    kind, shortages: list[ClothShortage], coming: Coming, on: datetime.date, shop: Shop
+    kind,
+    shortages: list[ClothShortage],
+    coming: Coming,
+    repairs: Unplanned | None,
+    on: datetime.date,
+    shop: Shop,
 ) -> OrderLine | None:
-    coming_mm = coming.length_mm(kind.pk)
+    coming_mm, lead_days = coming.length_mm(kind.pk), lead_days_of(kind)
+    kept_mm = kind.minimum_mm if kind.active else 0
+    repairs_mm = round(repairs.a_day * (lead_days or 0)) if repairs else 0
     bought = rolls_to_buy(
         job_rolls=sum(shortage.rolls for shortage in shortages),
         job_short_mm=sum(shortage.length_mm for shortage in shortages if shortage.rolls),
         free_mm=kind.free_mm + coming_mm,
-        minimum_mm=kind.minimum_mm if kind.active else 0,
+        minimum_mm=kept_mm + repairs_mm,
         roll_length_mm=kind.roll_length_mm,
     )
     may_be = _cloth_may_come(kind, shortages, coming, cost_of_cloth(kind, shop))
@@ -181,11 +189,13 @@ def _cloth_line(
         kept, free = format_length(kind.minimum_mm, shop.units), format_length(kind.free_mm, shop.units)
         ordered = f", {format_length(coming_mm, shop.units)} on its way" if coming_mm else ""
         reasons.append(f"Keep at least {kept}; free now {free}{ordered}")
+    if bought.for_minimum and repairs_mm:
+        used = format_length(repairs_mm, shop.units)
+        reasons.append(f"Repairs until an order comes, {lead_days} days: {used}. {repairs.words}")
     if may_be.packs:
         reasons.append(may_be.reason("roll", currency_of(kind.supplier, shop)))
     needed_on = min((shortage.needed_on for shortage in shortages), default=None)
     first_on = needed_on or (may_be.needed_on if may_be.packs and not bought.for_minimum else None)
-    lead_days = lead_days_of(kind)
     return OrderLine(
         supplier=kind.supplier,
         item=kind.name,

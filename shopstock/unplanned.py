@@ -1,10 +1,12 @@
 """What is used beside planned work, repairs above all: read from the ledger, and forecast where there is a history."""
 
 import datetime
+import hashlib
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Min
+from django.core.cache import cache
+from django.db.models import Min, QuerySet
 from django.utils import timezone
 
 from . import uses
@@ -13,6 +15,7 @@ from .calc.outlook import weekly
 from .models import Chemical, ContainerMovement, Movement, Reinforcement, Shop
 
 LEAST_WEEKS = 8  # less is no history
+A_DAY_SECONDS = 24 * 3600
 
 
 @dataclass(frozen=True)
@@ -35,6 +38,27 @@ def unplanned_use(material: Reinforcement | Chemical, on: datetime.date) -> Unpl
     return forecast(weekly_draws(material, on, shop), shop, "draws outside any pot")
 
 
+def unplanned_cloth(on: datetime.date) -> dict[int, Unplanned]:
+    """By reinforcement, where there is a forecast; as the ledger stood last night, and kept for the day."""
+    shop = Shop.current()
+    last = _unplanned_cuts().filter(recorded_at__lt=_start(on, 0)).order_by("-recorded_at", "-pk").first()
+    if last is None:
+        return {}
+    settings = (shop.forecast_weeks, shop.forecast_smoothing_percent)
+    name = "unplanned-cloth-" + hashlib.sha256(repr((on, last.key, settings)).encode()).hexdigest()
+    known = cache.get(name)
+    if known is None:
+        kinds = list(Reinforcement.objects.filter(active=True).values_list("pk", flat=True))
+        known = {pk: forecast(weeks, shop, "unplanned cuts") for pk, weeks in weekly_cuts(kinds, on, shop).items()}
+        known = {pk: found for pk, found in known.items() if found.a_week}
+        cache.set(name, known, A_DAY_SECONDS)
+    return known
+
+
+def _unplanned_cuts() -> QuerySet[Movement]:
+    return Movement.objects.filter(kind=Movement.Kind.CUT, set_aside__isnull=True, corrected_by__isnull=True)
+
+
 def forecast(weeks: Sequence[int], shop: Shop, what: str) -> Unplanned:
     """The use of the coming weeks from the use of those gone by; none from a history too short to say."""
     used = sum(1 for week in weeks if week)
@@ -53,14 +77,9 @@ def weekly_cuts(kinds: Collection[int], on: datetime.date, shop: Shop) -> dict[i
     """For each reinforcement in mm, whole weeks up to yesterday, from its first line on, as far back as is looked."""
     lines = Movement.objects.filter(roll__reinforcement__in=kinds).order_by()
     begun = dict(lines.values_list("roll__reinforcement").annotate(Min("happened_at")))
-    cuts = lines.filter(
-        kind=Movement.Kind.CUT,
-        set_aside__isnull=True,
-        corrected_by__isnull=True,
-        happened_at__gte=_start(on, shop.forecast_weeks),
-    )
+    cuts = _unplanned_cuts().filter(roll__reinforcement__in=kinds, happened_at__gte=_start(on, shop.forecast_weeks))
     taken: dict[int, list[tuple[datetime.date, int]]] = {}
-    for kind, at, delta_mm in cuts.values_list("roll__reinforcement", "happened_at", "delta_mm"):
+    for kind, at, delta_mm in cuts.order_by().values_list("roll__reinforcement", "happened_at", "delta_mm"):
         taken.setdefault(kind, []).append((timezone.localdate(at), -delta_mm))
     return {kind: _weeks(taken.get(kind, []), begun.get(kind), on, shop) for kind in kinds}
 

@@ -5,7 +5,8 @@ import datetime
 import pytest
 
 from shopstock import ledger, uses
-from shopstock.models import Shop
+from shopstock.models import Reinforcement, Shop
+from shopstock.to_order import order_lines
 from shopstock.unplanned import unplanned_use
 from tests.factories import NOON, TODAY, make_chemical, make_container, make_reinforcement, make_roll, new_key
 
@@ -82,3 +83,20 @@ def test_material_without_history_has_no_forecast(db, make):
     found = unplanned_use(make(), TODAY)
     assert (found.a_week, found.a_day) == (None, 0.0)
     assert found.words.startswith("No forecast of repairs: 0 weeks")
+
+
+def test_forecast_over_the_lead_time_is_ordered_for_with_its_reason(cloth, planned):
+    Reinforcement.objects.update(lead_time_days=14, minimum_mm=29_000)
+    (line,) = order_lines(TODAY)  # 30 m are free: enough for the minimum, not for two weeks of repairs on top
+    assert line.packs == 1
+    assert line.reasons == (
+        "Keep at least 29.00 m; free now 30.00 m",
+        "Repairs until an order comes, 14 days: 2.134 m. Teunter–Syntetos–Babai forecast from 5 weeks with unplanned "
+        "cuts in 18 (intermittent use)",
+    )
+
+
+def test_without_a_lead_time_or_a_history_nothing_is_ordered_for_repairs(cloth, planned, clerk):
+    Reinforcement.objects.update(minimum_mm=29_000)
+    make_roll(by=clerk, reinforcement=make_reinforcement(lead_time_days=300), length_mm=1_000)
+    assert order_lines(TODAY) == []
