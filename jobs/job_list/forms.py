@@ -57,7 +57,6 @@ class JobForm(forms.ModelForm):
         self.fields["gelcoat"].queryset = Chemical.objects.filter(kind=Chemical.Kind.GELCOAT)
         self.fields["resin"].empty_label = "not chosen yet"
         self.fields["gelcoat"].empty_label = "no gelcoat"
-        self.fields["lot_rule"].required = False
         if self.instance.taken_on_at is not None:
             del self.fields["chance_percent"]
 
@@ -67,9 +66,6 @@ class JobForm(forms.ModelForm):
         if chance is None and self.initial.get("chance_percent"):
             raise forms.ValidationError("To make it firm, say “Taken on” on the page of the job; or enter its chance.")
         return chance
-
-    def clean_lot_rule(self) -> str:
-        return self.cleaned_data["lot_rule"] or Job.LotRule.ANY
 
     def clean_cut_on(self) -> datetime.date:
         """A day that stood there before may have gone by since; a new one may not."""

@@ -90,7 +90,7 @@ def test_strands_one_way_answer_a_load_one_way_and_not_two(client, owner):
 def test_strands_one_way_fail_where_nothing_of_them_works_whatever_the_target(client, owner, load, fails):
     make_fabric("strands 600", "unidirectional", 600, by=owner)
     (offer,) = asked(client, owner, load=load).context["found"].offers
-    assert (offer.words, offer.fails) == ("3 × strands 600 at 0°", fails)
+    assert (offer.words, offer.fails) == ("4 × strands 600 at 0°", fails)
 
 
 def test_fabric_without_figures_is_left_out_with_the_reason(client, owner):

@@ -25,6 +25,7 @@ def values(**changed) -> dict:
         "process": "hand",
         "resin": "",
         "waste_percent": "15",
+        "lot_rule": "any",
         "max_resin_ratio": "",
         "gelcoat": "",
         "gelcoat_area_m2": "0",
