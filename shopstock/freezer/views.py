@@ -1,28 +1,22 @@
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from shopstock import ledger
-from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.models import Roll
 from shopstock.prepreg import out_time_of
 from shopstock.roles import allow
+from shopstock.roll_entry import roll_of
 
 from .forms import PutBackForm, TakeOutForm, UseByForm
 
 
-def _find(code: str) -> Roll:
-    if not check_code(code):
-        raise Http404
-    return get_object_or_404(Roll.objects.select_related("reinforcement", "place"), code=normalise_code(code))
-
-
 @allow("move")
 def take_out(request: HttpRequest, code: str) -> HttpResponse:
-    roll, at = _find(code), timezone.localtime()
+    roll, at = roll_of(code), timezone.localtime()
 
     def write(data: dict) -> str:
         ledger.take_out_of_freezer(roll=roll, by=request.user, at=at, **data)
@@ -36,7 +30,7 @@ def take_out(request: HttpRequest, code: str) -> HttpResponse:
 
 @allow("move")
 def put_back(request: HttpRequest, code: str) -> HttpResponse:
-    roll, at = _find(code), timezone.localtime()
+    roll, at = roll_of(code), timezone.localtime()
 
     def write(data: dict) -> str:
         ledger.put_back_in_freezer(roll=roll, by=request.user, at=at, **data)
@@ -49,7 +43,7 @@ def put_back(request: HttpRequest, code: str) -> HttpResponse:
 
 @allow("receive")
 def note_use_by(request: HttpRequest, code: str) -> HttpResponse:
-    roll = _find(code)
+    roll = roll_of(code)
 
     def write(data: dict) -> str:
         ledger.set_use_by(roll=roll, use_by=data["use_by"])

@@ -1,17 +1,12 @@
 """What is done with a whole roll, each a call of the ledger, and the words that say what was done."""
 
 import datetime
-from typing import NamedTuple
 
 from django.contrib.auth.models import AbstractBaseUser
 
 from shopstock import ledger
-from shopstock.models import Movement, Roll, SetAside
-
-
-class Done(NamedTuple):
-    roll: Roll
-    words: str
+from shopstock.models import Movement
+from shopstock.roll_entry import Done, given_back
 
 
 def split(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
@@ -39,12 +34,7 @@ def join(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
 def send_back(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
     line = ledger.return_roll(roll=form.roll, reason=data["reason"], by=by, at=at, key=data["key"])
-    return Done(form.roll, f"{form.shown(-line.delta_mm)} go back.{given_back(getattr(line, 'given_back', []))}")
-
-
-def given_back(promises: list[SetAside]) -> str:
-    purposes = sorted({promise.purpose for promise in promises})
-    return f" It was set aside for {', '.join(purposes)}: plan that again." if purposes else ""
+    return Done(form.roll, f"{form.shown(-line.delta_mm)} go back.{given_back(line.given_back)}")
 
 
 def strip_layers(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
@@ -66,7 +56,7 @@ def decide_fold(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
     decision = {name: data[name] for name in ("decision", "lying", "note", "key")}
     line = ledger.decide_fold(roll=form.roll, by=by, at=at, **decision)
-    return Done(form.roll, f"Decided: {line.reason}.{given_back(getattr(line, 'given_back', []))}")
+    return Done(form.roll, f"Decided: {line.reason}.{given_back(line.given_back)}")
 
 
 def bin_offcut(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:

@@ -2,27 +2,12 @@ from django import forms
 
 from shopstock.calc.roll_diameter import outer_layers_mm
 from shopstock.calc.stock_code import check_code, normalise_code
-from shopstock.calc.units import format_length
 from shopstock.calc.wound_length import WoundLengthError
-from shopstock.fields import KeyedForm, LengthField, MassField
+from shopstock.fields import LengthField, MassField
 from shopstock.ledger import FoldDecision
 from shopstock.models import Place, Roll
 from shopstock.reading_form import ThicknessField
-from shopstock.typed_units import use_bare_units
-
-
-class RollForm(KeyedForm):
-    """A form about one roll, in the units of the shop."""
-
-    bare_units: dict[str, str] = {}
-
-    def __init__(self, *args, roll: Roll, units: str, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.roll, self.units = roll, units
-        use_bare_units(self, units, **self.bare_units)
-
-    def shown(self, length_mm: int) -> str:
-        return format_length(length_mm, self.units)
+from shopstock.roll_entry import RollForm
 
 
 class SplitForm(RollForm):

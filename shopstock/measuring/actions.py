@@ -9,6 +9,7 @@ from shopstock import ledger
 from shopstock.calc.units import format_length
 from shopstock.models import CutHabit, Movement, Roll
 from shopstock.readings import learned_habit
+from shopstock.roll_entry import given_back
 
 
 class DoNotAgree(ledger.LedgerError):
@@ -36,7 +37,7 @@ def recount(form, *, by: AbstractBaseUser, at: datetime.datetime) -> str:
         key=data["key"],
     )
     length = format_length(outcome.length_mm, form.units)
-    return f"{length} on the roll: {_change(line, form.units)}.{_given_back(line)}"
+    return f"{length} on the roll: {_change(line, form.units)}.{given_back(line.given_back)}"
 
 
 def keep_as_it_came(form, *, by: AbstractBaseUser, at: datetime.datetime) -> str:
@@ -57,20 +58,13 @@ def tube_empty(*, roll: Roll, units: str, note: str, key: str, by: AbstractBaseU
     reason = "tube empty" + (f": {note}" if note else "")
     empty = ledger.Measured.tube_empty()
     line = ledger.record_recount(roll=roll, length_mm=0, measured=empty, reason=reason, by=by, at=at, key=key)
-    return f"Nothing on the roll: {_change(line, units)}. Its label can go.{_given_back(line)}"
+    return f"Nothing on the roll: {_change(line, units)}. Its label can go.{given_back(line.given_back)}"
 
 
 def _change(line: Movement, units: str) -> str:
     if line.delta_mm == 0:
         return "as booked"
     return f"{format_length(abs(line.delta_mm), units)} {'less' if line.delta_mm < 0 else 'more'} than booked"
-
-
-def _given_back(line: Movement) -> str:
-    purposes = sorted({promise.purpose for promise in getattr(line, "given_back", [])})
-    if not purposes:
-        return ""
-    return f" It cannot give any more what was set aside for {', '.join(purposes)}: plan that again."
 
 
 class HabitChanged(Exception):

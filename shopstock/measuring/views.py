@@ -1,24 +1,17 @@
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from shopstock.calc.forms import FORMS
-from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.ledger import LedgerError, StaleStock, is_as_it_came
 from shopstock.models import CutHabit, Roll, Shop
 from shopstock.readings import learned_habit
 from shopstock.roles import allow
+from shopstock.roll_entry import roll_of
 
 from . import actions
 from .forms import HabitForm, RecountForm, TubeEmptyForm
-
-
-def roll_of(code: str) -> Roll:
-    if not check_code(code):
-        raise Http404
-    rolls = Roll.objects.select_related("reinforcement", "place", "supplier", "parent__supplier")
-    return get_object_or_404(rolls, code=normalise_code(code))
 
 
 @allow("recount")

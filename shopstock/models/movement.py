@@ -33,6 +33,7 @@ class Movement(models.Model):
         OTHER = "other", "other"
 
     replayed = False  # true on a line that the ledger answers with because its key came before
+    given_back = ()  # on a line just written: the promises that the roll cannot keep any more
 
     roll = models.ForeignKey("shopstock.Roll", models.PROTECT, related_name="movements")
     kind = models.CharField(max_length=14, choices=Kind)

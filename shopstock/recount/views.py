@@ -1,15 +1,15 @@
 from itertools import groupby
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 
-from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.calc.units import format_length
 from shopstock.ledger import LedgerError
 from shopstock.models import RecountRound, Roll, Shop
 from shopstock.roles import allow
+from shopstock.roll_entry import roll_of
 
 from . import actions
 from .findings import findings_of, not_found, to_count
@@ -62,9 +62,7 @@ def walk(request: HttpRequest, pk: int) -> HttpResponse:
 
 @allow("recount")
 def count_roll(request: HttpRequest, pk: int, code: str) -> HttpResponse:
-    if not check_code(code):
-        raise Http404
-    recount, roll = get_object_or_404(RecountRound, pk=pk), _roll(code)
+    recount, roll = get_object_or_404(RecountRound, pk=pk), roll_of(code)
     form = CountForm(
         request.POST or None,
         roll=roll,
@@ -83,11 +81,6 @@ def count_roll(request: HttpRequest, pk: int, code: str) -> HttpResponse:
         "earlier": recount.entries.filter(roll=roll).select_related("by").first(),
     }
     return render(request, "recount/count.html", context)
-
-
-def _roll(code: str) -> Roll:
-    rolls = Roll.objects.select_related("reinforcement", "place", "supplier", "parent__supplier")
-    return get_object_or_404(rolls, code=normalise_code(code))
 
 
 def _count(request: HttpRequest, recount: RecountRound, roll: Roll, form: CountForm) -> HttpResponse | None:

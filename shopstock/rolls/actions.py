@@ -1,20 +1,13 @@
 """What a filled form about one roll does to the ledger, and the words that say what was done."""
 
 import datetime
-from typing import NamedTuple
 
 from django.contrib.auth.models import AbstractBaseUser
 
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import Fault, Movement, Roll
-
-
-class Done(NamedTuple):
-    """The roll to show next, and what to say there."""
-
-    roll: Roll
-    words: str
+from shopstock.roll_entry import Done, given_back
 
 
 def report_fault(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
@@ -24,7 +17,7 @@ def report_fault(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     )
     _, lost = ledger.report_fault(roll=form.roll, fault=fault, by=by, at=at, key=data["key"])
     words = f"{Fault.Cause(data['cause']).label.capitalize()} noted, {_from_to(form)} from the free end."
-    return Done(form.roll, words + _given_back({promise.purpose for promise in lost}))
+    return Done(form.roll, words + given_back(lost))
 
 
 def _from_to(form) -> str:
@@ -56,12 +49,6 @@ def move(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     wish = {name: data[name] for name in ("place", "lying", "key")}
     ledger.move_roll(roll=form.roll, note=data["note_of_place"], by=by, at=at, **wish)
     return Done(form.roll, f"Now at {data['place']}, {Roll.Lying(data['lying']).label}.")
-
-
-def _given_back(purposes: set[str]) -> str:
-    if not purposes:
-        return ""
-    return f" It cannot give any more what was set aside for {', '.join(sorted(purposes))}: plan that again."
 
 
 def cut_away(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:

@@ -3,14 +3,13 @@ from django import forms
 from django.db.models import F, QuerySet
 
 from shopstock.calc.forms import FORMS
-from shopstock.calc.units import format_length
 from shopstock.fault_fields import FaultFields
-from shopstock.fields import KeyedForm, LengthField
+from shopstock.fields import LengthField
 from shopstock.models import Fault, Movement, Place, Reinforcement, Roll
 from shopstock.models.roll import STILL_OPEN
 from shopstock.queries import find_rolls
+from shopstock.roll_entry import RollForm
 from shopstock.standing_fields import PlaceAsked
-from shopstock.typed_units import use_bare_units
 
 HALF_LINE_MM = 50
 
@@ -53,20 +52,6 @@ class RollFilter(django_filters.FilterSet):
 def all_rolls() -> QuerySet[Roll]:
     free = F("length_mm") - F("set_aside_mm") - F("faulty_mm")
     return Roll.objects.select_related("reinforcement", "place").annotate(free_length_mm=free)
-
-
-class RollForm(KeyedForm):
-    """A form about one roll, in the units of the shop."""
-
-    bare_units: dict[str, str] = {}
-
-    def __init__(self, *args, roll: Roll, units: str, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.roll, self.units = roll, units
-        use_bare_units(self, units, **self.bare_units)
-
-    def shown(self, length_mm: int) -> str:
-        return format_length(length_mm, self.units)
 
 
 class FaultForm(FaultFields, RollForm):

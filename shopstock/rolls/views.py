@@ -1,19 +1,15 @@
-from collections.abc import Callable
 from functools import partial
 
-from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
 
-from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.calc.stretches import longest_clean_stretch
-from shopstock.ledger import LedgerError
 from shopstock.ledger.checks import places_of
 from shopstock.listing import list_page
-from shopstock.models import Roll, Shop
+from shopstock.models import Roll
 from shopstock.queries import faults_on, promises_on
 from shopstock.roles import allow, may
+from shopstock.roll_entry import enter, roll_of
 
 from . import actions, forms
 from .tables import LedgerTable, LedgerTableForOwner, RollTable
@@ -49,13 +45,6 @@ def roll(request: HttpRequest, code: str) -> HttpResponse:
     )
 
 
-def roll_of(code: str) -> Roll:
-    if not check_code(code):
-        raise Http404
-    rolls = Roll.objects.select_related("reinforcement", "place", "supplier", "parent")
-    return get_object_or_404(rolls, code=normalise_code(code))
-
-
 def _from_free_end(roll: Roll, fault) -> tuple[int, int]:
     return max(0, roll.length_mm - fault.to_mm), roll.length_mm - fault.from_mm
 
@@ -67,26 +56,10 @@ def _placed_promises(roll: Roll) -> list[tuple]:
     return [(promise, start, start + promise.length_mm) for promise, start in zip(promises, starts, strict=True)]
 
 
-def _entry(
-    request: HttpRequest, roll: Roll, form_class, write: Callable[..., actions.Done], *, title: str, button: str
-) -> HttpResponse:
-    """Show a form about one roll; when it is filled, write it and go back to the roll."""
-    form = form_class(request.POST or None, request.FILES or None, roll=roll, units=Shop.current().units)
-    if request.method == "POST" and form.is_valid():
-        try:
-            done = write(form, by=request.user, at=timezone.now())
-        except LedgerError as error:
-            form.add_error(None, str(error))
-        else:
-            messages.success(request, done.words)
-            return redirect(done.roll)
-    return render(request, "rolls/roll_form.html", {"form": form, "roll": roll, "title": title, "button": button})
-
-
 @allow("report a fault")
 def report_fault(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Report a fault", "button": "Mark it as not to be used"}
-    return _entry(request, roll_of(code), forms.FaultForm, actions.report_fault, **entry)
+    return enter(request, roll_of(code), forms.FaultForm, actions.report_fault, **entry)
 
 
 @allow("release")
@@ -95,37 +68,37 @@ def clear_fault(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     fault = get_object_or_404(found.faults, pk=pk)
     write = partial(actions.clear_fault, fault=fault)
     entry = {"title": f"Clear a fault: {fault.get_cause_display()}", "button": "Let it be used"}
-    return _entry(request, found, forms.ReleaseForm, write, **entry)
+    return enter(request, found, forms.ReleaseForm, write, **entry)
 
 
 @allow("quarantine")
 def quarantine(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Quarantine", "button": "Quarantine it"}
-    return _entry(request, roll_of(code), forms.QuarantineForm, actions.quarantine, **entry)
+    return enter(request, roll_of(code), forms.QuarantineForm, actions.quarantine, **entry)
 
 
 @allow("release")
 def release(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Release from quarantine", "button": "Release it"}
-    return _entry(request, roll_of(code), forms.ReleaseForm, actions.release, **entry)
+    return enter(request, roll_of(code), forms.ReleaseForm, actions.release, **entry)
 
 
 @allow("move")
 def move(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Move", "button": "It lies there now"}
-    return _entry(request, roll_of(code), forms.MoveForm, actions.move, **entry)
+    return enter(request, roll_of(code), forms.MoveForm, actions.move, **entry)
 
 
 @allow("cut")
 def cut_away(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Cut away", "button": "It is cut away"}
-    return _entry(request, roll_of(code), forms.LossForm, actions.cut_away, **entry)
+    return enter(request, roll_of(code), forms.LossForm, actions.cut_away, **entry)
 
 
 @allow("cut")
 def keep_offcut(request: HttpRequest, code: str) -> HttpResponse:
     entry = {"title": "Keep an offcut", "button": "Keep it"}
-    return _entry(request, roll_of(code), forms.OffcutForm, actions.keep_offcut, **entry)
+    return enter(request, roll_of(code), forms.OffcutForm, actions.keep_offcut, **entry)
 
 
 @allow("correct the ledger")
@@ -134,4 +107,4 @@ def take_back(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     line = get_object_or_404(found.movements, pk=pk)
     write = partial(actions.take_back, line=line)
     entry = {"title": f"Take back: {line}", "button": "Take it back"}
-    return _entry(request, found, forms.TakeBackForm, write, **entry)
+    return enter(request, found, forms.TakeBackForm, write, **entry)

@@ -74,7 +74,7 @@ def test_return_names_the_supplier_and_what_must_be_planned_again(client, send, 
     back = make_roll(by=clerk, supplier=make_supplier())
     ledger.set_aside(promises=[ledger.Promise(back, 3_000, "Hull 7")], by=owner, at=NOON)
     answer = client.post(reverse("roll-return", args=[back.code]), {"key": "k", "reason": "wet inside"})
-    assert said(answer) == "50.00 m go back. It was set aside for Hull 7: plan that again."
+    assert said(answer) == "50.00 m go back. It cannot give any more what was set aside for Hull 7: plan that again."
     assert back.movements.get(kind="return").reason == "to Northern Fabrics: wet inside"
 
 
@@ -124,7 +124,7 @@ def test_fold_decision_is_kept_and_shown(client, send, roll):
 def test_fold_decision_gives_back_what_sound_cloth_was_set_aside_for(send, owner, roll, decision, open_after):
     ledger.set_aside(promises=[ledger.Promise(roll, 3_000, "Hull 7")], by=owner, at=NOON)
     answer = send("fold", decision=decision, lying="flat")
-    assert ("It was set aside for Hull 7: plan that again." in said(answer)) == (not open_after)
+    assert ("what was set aside for Hull 7: plan that again." in said(answer)) == (not open_after)
     roll.refresh_from_db()
     assert (roll.set_asides.filter(state="open").count(), roll.set_aside_mm) == (open_after, 3_000 * open_after)
 
