@@ -11,7 +11,7 @@ from shopstock.outlooks import cloth_outlook, failing_cloth, failing_resin, resi
 from shopstock.roles import allow
 from shopstock.sizes_sold import currency_of, sizes_sold
 from shopstock.stock_value import stock_value, totals
-from shopstock.to_order import cloth_may_come, resin_may_come, with_free_length
+from shopstock.to_order import cloth_may_come, resin_may_come, resin_stock, with_free_length
 
 from .forms import CostsForm, DayForm, WidthForm
 
@@ -29,9 +29,18 @@ def outlook(request: HttpRequest) -> HttpResponse:
         "on": on,
         "failing": sorted(failing, key=lambda item: (item[2].on, item[0].name)),
         "kinds": [kind for pk, kind in kinds.items() if pk not in cloth],
-        "products": [product for pk, product in products.items() if pk not in resin],
+        "products": _in_date([product for pk, product in products.items() if pk not in resin], on),
     }
     return render(request, "outlook/outlook.html", context)
+
+
+def _in_date(products: list[Chemical], on: datetime.date) -> list[tuple[Chemical, int]]:
+    """Each with what is in the store and in date, in g."""
+    stock = resin_stock([product.pk for product in products], on)
+    return [
+        (product, sum(item.mass_g for item in stock[product.pk] if item.received_on <= on <= item.expires_on))
+        for product in products
+    ]
 
 
 @allow("look")

@@ -61,6 +61,17 @@ def test_list_names_what_fails_the_soonest_first_with_its_job_and_the_last_day_t
     assert "Twill 280</a>" in words.split("Everything else")[1]
 
 
+def test_everything_else_is_listed_with_what_is_free_or_in_date(planned, page, roving, clerk):
+    resin = make_chemical("Resin")
+    make_container(by=clerk, chemical=resin, mass_g=20_000)
+    make_container(by=clerk, chemical=resin, mass_g=5_000, label_date=day(-1))
+    make_roll(by=clerk, reinforcement=roving, length_mm=12_000)
+    make_chemical("Gelcoat")
+    words = text(page("outlook"))
+    for part in ("20.00 kg in date", "none in date", "12.00 m free"):
+        assert part in words
+
+
 def test_list_with_nothing_failing_says_so(page, planned):
     assert "Nothing runs out." in text(page("outlook"))
 
