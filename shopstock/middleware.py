@@ -11,6 +11,7 @@ from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
+from .models.shop import shop_read_once
 from .request_log import current_request
 from .store_trouble import trouble_of
 from .tablets import BY_PIN, tablet_of
@@ -30,7 +31,8 @@ class RequestLog:
         token = current_request.set(request.number)
         start = time.perf_counter()
         try:
-            response = self.get_response(request)
+            with shop_read_once():
+                response = self.get_response(request)
             self._write(request, response.status_code, time.perf_counter() - start)
             response["X-Request-Id"] = request.number
             return response

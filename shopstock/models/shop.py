@@ -1,3 +1,7 @@
+import copy
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from decimal import Decimal
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -9,6 +13,19 @@ def between(least: str | int, most: str | int, unit: str) -> list:
     kind = Decimal if isinstance(least, str) else int
     words = f"Enter a number from {least} to {most} {unit}.".replace("%", "%%")  # Django fills in a per cent sign
     return [MinValueValidator(kind(least), words), MaxValueValidator(kind(most), words)]
+
+
+_read_once: ContextVar[list["Shop"] | None] = ContextVar("shop read once", default=None)
+
+
+@contextmanager
+def shop_read_once() -> Iterator[None]:
+    """Read the shop's choices once for all that is done in here: a page asks for them from many sides."""
+    token = _read_once.set([])
+    try:
+        yield
+    finally:
+        _read_once.reset(token)
 
 
 class Shop(models.Model):
@@ -128,6 +145,18 @@ class Shop(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def save(self, *args, **kwargs) -> None:
+        super().save(*args, **kwargs)
+        if kept := _read_once.get():
+            kept.clear()
+
     @classmethod
     def current(cls) -> "Shop":
-        return cls.objects.get_or_create(pk=1)[0]
+        """The shop as it stands; each caller's own copy, since a form writes into its row before it is known right."""
+        kept = _read_once.get()
+        if not kept:
+            found = cls.objects.get_or_create(pk=1)[0]
+            if kept is None:
+                return found
+            kept.append(found)
+        return copy.copy(kept[0])

@@ -1,10 +1,11 @@
 import django_tables2 as tables
 from django.utils.html import format_html
 
+from shopstock.columns import ShopTable
 from shopstock.roles import role_of
 
 
-class PersonTable(tables.Table):
+class PersonTable(ShopTable):
     username = tables.LinkColumn("person", args=[tables.A("pk")], verbose_name="name")
     first_name = tables.Column(verbose_name="full name")
     role = tables.Column(empty_values=(), orderable=False)

@@ -1,4 +1,6 @@
 import django_tables2 as tables
+from django.urls import reverse
+from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 
 from shopstock.calc.units import format_areal_weight
@@ -106,14 +108,21 @@ class LedgerTable(UnitsInExport):
 class LedgerTableForOwner(LedgerTable):
     """The same lines, with a way to take a wrong one back."""
 
-    change = tables.TemplateColumn(
-        '{% if record.delta_mm and record.kind != "correction" and not record.corrected_by %}'
-        '<a href="{% url "roll-take-back" record.roll.code record.pk %}">Take back'
-        '<span class="hidden"> the line of {{ record.happened_at|date:"Y-m-d H:i" }}</span></a>{% endif %}',
+    change = tables.Column(
         verbose_name="Wrong?",
+        empty_values=(),
         exclude_from_export=True,
         attrs={"td": {"class": "unbroken"}},
     )
 
     class Meta(LedgerTable.Meta):
         pass
+
+    def render_change(self, record: Movement) -> str:
+        if not record.delta_mm or record.kind == Movement.Kind.CORRECTION or getattr(record, "corrected_by", None):
+            return ""
+        return format_html(
+            '<a href="{}">Take back<span class="hidden"> the line of {}</span></a>',
+            reverse("roll-take-back", args=[record.roll.code, record.pk]),
+            f"{timezone.localtime(record.happened_at):%Y-%m-%d %H:%M}",
+        )
