@@ -6,7 +6,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from .calc.costing import to_cents
-from .calc.whole_rolls import EXACT, Break, Material, OrderPlan, WholeRollError, cheapest_orders, lot_for_lot
+from .calc.whole_rolls import (
+    EXACT,
+    LOT_FOR_LOT,
+    Break,
+    Material,
+    OrderPlan,
+    WholeRollError,
+    cheapest_orders,
+    lot_for_lot,
+)
 from .models import Chemical, Shop, Supplier
 from .to_order import OrderLine
 
@@ -45,6 +54,10 @@ class Buying:
     @property
     def proved(self) -> bool:
         return self.method == EXACT
+
+    @property
+    def is_fallback(self) -> bool:
+        return self.method == LOT_FOR_LOT
 
     @property
     def saves(self) -> Decimal:
