@@ -31,7 +31,7 @@ class NoRoll(ledger.LedgerError):
 
 
 def tell_queued_cut(*, entry: dict, by: AbstractBaseUser, at: datetime.datetime) -> Movement:
-    """Enter a cut that was made while the phone had no network."""
+    """Enter a cut that was made while the phone had no network; with a cause, a length that was cut away."""
     if entry["person"] != by.pk:
         raise SomeoneElses("Another person made this cut. It is sent when they sign in on this device.")
     return ledger.record_queued_cut(
@@ -40,6 +40,7 @@ def tell_queued_cut(*, entry: dict, by: AbstractBaseUser, at: datetime.datetime)
         happened_at=entry["happened_at"],
         set_aside=SetAside.objects.filter(pk=entry["promise"]).first(),
         reason=entry["purpose"],
+        cause=entry["cause"],
         by=by,
         at=at,
         key=entry["key"],

@@ -4,9 +4,10 @@ from django.core.files.uploadedfile import UploadedFile
 from shopstock.calc.units import format_length
 from shopstock.fault_fields import FaultFields
 from shopstock.fields import KeyedForm, LengthField
-from shopstock.models import Fault, Roll, SetAside
+from shopstock.models import Fault, Movement, Roll, SetAside
 from shopstock.typed_units import use_bare_units
 
+from .next_cut import CutAway
 from .photo import NoCodeError, PhotoError, ReadLabel, read_label, read_supplier_code
 
 BARE_LENGTH_UNIT = {"metric": "m", "us": "in"}
@@ -133,12 +134,28 @@ class QueuedCutForm(PlannedCutForm):
     promise = forms.IntegerField(required=False)
     planned_mm = forms.IntegerField(required=False)
     purpose = forms.CharField(max_length=120, required=False)
+    cause = forms.ChoiceField(choices=[("", ""), *Movement.Cause.choices], required=False)
     happened_at = forms.DateTimeField()
     person = forms.IntegerField()
 
 
 class CutAwayForm(KeyedForm):
+    """Nothing to type. What stands beside the length is for a device that tells it later, as it tells a cut."""
+
     length_mm = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
+    planned_mm = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    length = forms.CharField(required=False, widget=forms.HiddenInput)
+    purpose = forms.CharField(required=False, widget=forms.HiddenInput)
+    cause = forms.CharField(required=False, widget=forms.HiddenInput)
+
+    @classmethod
+    def shown_for(cls, away: CutAway | None, *, units: str) -> "CutAwayForm":
+        return cls(auto_id="away_%s", initial=cut_away_entry(away, units) if away else None)
+
+
+def cut_away_entry(away: CutAway, units: str) -> dict:
+    length = {"length_mm": away.length_mm, "planned_mm": away.length_mm, "length": format_length(away.length_mm, units)}
+    return length | {"purpose": away.reason, "cause": away.cause}
 
 
 class FaultForm(FaultFields, _TableForm):

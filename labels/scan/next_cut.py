@@ -20,12 +20,16 @@ class CutAway:
 
 @dataclass(frozen=True)
 class NextCut:
-    """promise is None where nothing is set aside; fits is False where what is set aside cannot come off the roll."""
+    """promise is None where nothing is set aside; fits is False where what is set aside cannot come off the roll.
+
+    leads are what must be cut away before each of the later ones, None where nothing.
+    """
 
     promise: SetAside | None
     later: tuple[SetAside, ...]
     cut_away: CutAway | None
     fits: bool
+    leads: tuple[CutAway | None, ...] = ()
 
     @property
     def is_idle(self) -> bool:
@@ -48,24 +52,31 @@ def next_cut(roll: Roll) -> NextCut:
     clean = stretches(roll)
     if not promises:
         lead_mm = clean[0][0] if clean else roll.length_mm
-        return NextCut(None, (), _cut_away(roll, lead_mm, clean), fits=bool(clean))
+        return NextCut(None, (), _cut_away(roll, 0, lead_mm, clean), fits=bool(clean))
+    lengths = [promise.length_mm for promise in promises]
     starts = places_of(roll, promises)
-    cut_away = _cut_away(roll, starts[0], clean) if starts else None
-    return NextCut(promises[0], tuple(promises[1:]), cut_away, fits=starts is not None)
+    if starts is None:
+        return NextCut(promises[0], tuple(promises[1:]), None, fits=False, leads=(None,) * (len(promises) - 1))
+    reached = [0, *(start + length for start, length in zip(starts, lengths, strict=True))]
+    first, *leads = (_cut_away(roll, end, start, clean) for end, start in zip(reached, starts, strict=False))
+    return NextCut(promises[0], tuple(promises[1:]), first, fits=True, leads=tuple(leads))
 
 
-def _cut_away(roll: Roll, lead_mm: int, clean: list[Stretch]) -> CutAway | None:
-    if lead_mm == 0:
+def _cut_away(roll: Roll, from_mm: int, to_mm: int, clean: list[Stretch]) -> CutAway | None:
+    """What lies between two places, in mm from the free end, if anything does."""
+    if to_mm == from_mm:
         return None
-    clean_mm = sum(min(end, lead_mm) - start for start, end in clean if start < lead_mm)
-    faults = _causes(roll, lead_mm)
+    length_mm = to_mm - from_mm
+    clean_mm = sum(max(0, min(end, to_mm) - max(start, from_mm)) for start, end in clean)
+    faults = _causes(roll, from_mm, to_mm)
     if not faults:
-        return CutAway(lead_mm, "end too short for the next cut", clean_mm, Movement.Cause.SHORT)
-    return CutAway(lead_mm, faults, clean_mm)
+        return CutAway(length_mm, "end too short for the next cut", clean_mm, Movement.Cause.SHORT)
+    return CutAway(length_mm, faults, clean_mm)
 
 
-def _causes(roll: Roll, lead_mm: int) -> str:
-    reached = [fault for fault in faults_on(roll) if roll.length_mm - fault.to_mm < lead_mm]
+def _causes(roll: Roll, from_mm: int, to_mm: int) -> str:
+    ends = ((fault, roll.length_mm - fault.to_mm, roll.length_mm - fault.from_mm) for fault in faults_on(roll))
+    reached = [fault for fault, start, end in ends if start < to_mm and end > from_mm]
     names = [fault.get_cause_display() for fault in reached]
     return ", ".join(dict.fromkeys(names))
 

@@ -18,13 +18,13 @@ from shopstock.calc.units import format_length
 from shopstock.cautions import caution_for
 from shopstock.expiry import reason_of, to_take_before
 from shopstock.ledger.standing import breaches_at, sentences
-from shopstock.models import Container, Movement, Place, Roll, Shop
+from shopstock.models import Container, Movement, Place, Roll, SetAside, Shop
 from shopstock.roles import allow, may
 from shopstock.storage_notes import storage_notes
 
 from . import actions
 from .answers import not_understood, refused, seen, seen_nothing, seen_unknown, wants_json, who_sends, written
-from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm, QueuedCutForm
+from .forms import CutAwayForm, FaultForm, FreeCutForm, PhotoForm, PlannedCutForm, QueuedCutForm, cut_away_entry
 from .lookup import Found, NothingFound, find, find_scanned
 from .next_cut import NextCut, next_cut, pieces_left
 
@@ -127,7 +127,7 @@ def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
         "free_form": FreeCutForm(units=shop.units),
         "fault_form": FaultForm(roll=roll, units=shop.units),
         "cut_form": coming.promise and PlannedCutForm.shown_for(coming.promise, units=shop.units),
-        "away_form": coming.cut_away and CutAwayForm(initial={"length_mm": coming.cut_away.length_mm}),
+        "away_form": CutAwayForm.shown_for(coming.cut_away, units=shop.units),
     }
     storage = storage_notes(roll, timezone.localtime()) if roll.is_open else None
     context = {"roll": roll, "coming": coming, "later": _later(coming, shop), "storage": storage}
@@ -136,17 +136,25 @@ def _roll_page(request: HttpRequest, roll: Roll, **bound) -> HttpResponse:
 
 
 def _later(coming: NextCut, shop: Shop) -> str:
-    """The cuts after the next one, for a phone that loses its network with the page open."""
-    cuts = [
-        {
-            "promise": promise.pk,
-            "planned_mm": promise.length_mm,
-            "length": format_length(promise.length_mm, shop.units),
-            "purpose": promise.purpose,
-        }
-        for promise in coming.later
-    ]
-    return json.dumps(cuts)
+    """What is cut, and cut away, after what the page shows now, for a phone that loses its network."""
+    if not (coming.promise and coming.fits):
+        return "[]"
+    steps = [_step(coming.promise, shop)] if coming.cut_away else []
+    for promise, lead in zip(coming.later, coming.leads, strict=True):
+        step = _step(promise, shop)
+        if lead:
+            steps.append(step | {"away": cut_away_entry(lead, shop.units)})
+        steps.append(step)
+    return json.dumps(steps)
+
+
+def _step(promise: SetAside, shop: Shop) -> dict:
+    return {
+        "promise": promise.pk,
+        "planned_mm": promise.length_mm,
+        "length": format_length(promise.length_mm, shop.units),
+        "purpose": promise.purpose,
+    }
 
 
 def _after(done: Movement | None, shop: Shop) -> dict:
@@ -217,17 +225,18 @@ def cut_freely(request: HttpRequest, roll: Roll) -> HttpResponse:
 @allow("cut")
 @posted_for_roll
 def cut_away(request: HttpRequest, roll: Roll) -> HttpResponse:
-    form = CutAwayForm(request.POST)
+    form, device = CutAwayForm(request.POST), wants_json(request)
     if not form.is_valid():
-        return _fresh_page(request, roll, ledger.StaleStock("Open the page of the roll again."))
+        error = ledger.StaleStock("Open the page of the roll again.")
+        return not_understood(form) if device else _fresh_page(request, roll, error)
     entry = form.cleaned_data
     try:
         line = actions.cut_away(
             roll=roll, length_mm=entry["length_mm"], by=request.user, at=timezone.now(), key=entry["key"]
         )
     except ledger.LedgerError as error:
-        return _fresh_page(request, roll, error)
-    return _done(roll, line)
+        return refused(error) if device else _fresh_page(request, roll, error)
+    return written(line) if device else _done(roll, line)
 
 
 @allow("report a fault")

@@ -28,14 +28,18 @@ def record_queued_cut(
     happened_at: datetime.datetime,
     set_aside: SetAside | None = None,
     reason: str = "",
+    cause: str = "",
 ) -> Movement:
     """Write down a cut that has happened already: refusing it would make the ledger wrong, not right.
+
+    With a `cause` it is a length that was cut away as lost, and `reason` says why.
 
     What is taken beyond the ledger is found first by a line of its own, and the roll is to be recounted. Promises that
     the roll cannot keep any more are given back; they stand on the line as `given_back`, the excess as `over_mm`.
     """
     roll = lock_roll(roll)
-    line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.CUT, delta_mm=-length_mm)
+    kind = Movement.Kind.LOSS if cause else Movement.Kind.CUT
+    line = earlier(key, roll_id=roll.pk, kind=kind, delta_mm=-length_mm)
     if line is not None:
         return line
     require_positive(length_mm)
@@ -49,7 +53,7 @@ def record_queued_cut(
     if over_mm:
         _find(roll, over_mm, key=key, **wish)
     purpose = reason or (set_aside.purpose if set_aside else "")
-    line = write_line(roll, Movement.Kind.CUT, -length_mm, key=key, reason=purpose, set_aside=promise, **wish)
+    line = write_line(roll, kind, -length_mm, key=key, reason=purpose, set_aside=promise, cause=cause, **wish)
     line.given_back, line.over_mm = lost, over_mm
     return line
 

@@ -6,9 +6,10 @@ import pytest
 from django.urls import reverse
 
 from shopstock import ledger
+from shopstock.ledger.faults import FoundFault
 from shopstock.ledger_check import differences
 from tests.browser.conftest import PHONE, Visitor
-from tests.factories import NOON, make_person, make_roll
+from tests.factories import NOON, make_person, make_roll, new_key
 
 PLAIN_HOST = "shop.lan"  # what the browser sees of a shop without https: no secure context
 
@@ -191,22 +192,32 @@ def test_over_cut_without_network_is_entered_and_the_roll_is_to_be_measured(phon
     assert "0.50 m more than was booked" in roll.recount_reason
 
 
-def test_planned_cuts_follow_one_another_without_network(phone, roll, owner):
+def test_planned_cuts_and_faults_between_them_follow_one_another_without_network(phone, roll, owner):
+    for start_mm, end_mm, cause in ((0, 600, "crease"), (5_000, 5_300, "wet")):
+        ledger.report_fault(roll=roll, fault=FoundFault(start_mm, end_mm, cause), by=owner, at=NOON, key=new_key())
     wishes = [ledger.Promise(roll, length, job) for length, job in ((4_000, "Hull 7"), (2_500, "Deck"))]
     ledger.set_aside(promises=wishes, by=owner, at=NOON)
     page = at_roll(phone, roll)
     phone.context.set_offline(True)
-    page.get_by_role("button", name="Confirm cut").click()
-    page.get_by_text("Next cut: Deck").wait_for()
-    assert page.locator("#next-length").inner_text() == "2.50 m"
-    until(page, "!document.querySelector('form[data-cut] .waiting')")
-    page.get_by_role("button", name="Confirm cut").click()
+    for name, of in (
+        ("Cut away 600 mm (crease)", "Hull 7"),
+        ("Confirm cut", "Hull 7"),
+        ("Cut away 700 mm (wet)", "Deck"),
+        ("Confirm cut", "Deck"),
+    ):
+        page.get_by_text(f"Next cut: {of}").wait_for()
+        page.get_by_role("button", name=name).click()
+        page.locator("#kept-note").wait_for()
+        until(page, "!document.querySelector('form[data-cut] .waiting')")
     page.get_by_text("No further cut is planned on this page").wait_for()
     phone.context.set_offline(False)
     until_sent(page)
-    assert [(line.delta_mm, line.reason) for line in roll.movements.filter(kind="cut").order_by("pk")] == [
-        (-4_000, "Hull 7"),
-        (-2_500, "Deck"),
+    lines = roll.movements.filter(kind__in=("cut", "loss")).order_by("pk")
+    assert [(line.kind, line.delta_mm, line.reason) for line in lines] == [
+        ("loss", -600, "crease"),
+        ("cut", -4_000, "Hull 7"),
+        ("loss", -700, "wet"),
+        ("cut", -2_500, "Deck"),
     ]
     assert not roll.set_asides.filter(state="open").exists()
 

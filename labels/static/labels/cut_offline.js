@@ -63,6 +63,7 @@
       planned_mm: value("planned_mm"),
       length: value("length"),
       purpose: value("purpose") || form.dataset.purpose || "",
+      cause: value("cause"),
       at: new Date().toISOString(),
       order,
       person: cutQueue.person,
@@ -76,32 +77,48 @@
     for (const other of document.querySelectorAll("form[data-cut]")) {
       field(other, "key").value = cutQueue.newKey();
     }
-    if (form.dataset.later !== undefined) showNext(form);
+    const plan = form.closest("[data-later]");
+    if (plan) showNext(plan);
     else form.reset();
     cutQueue.show();
     const place = document.getElementById("cut-queue");
     place.scrollIntoView({ block: "start" });
-    say(`Kept on this phone: ${item.length}${item.purpose ? ` for ${item.purpose}` : ""}.`);
+    say(`Kept on this phone: ${item.length}${cutQueue.whatFor(item)}.`);
   }
 
-  function showNext(form) {
-    const later = JSON.parse(form.dataset.later);
-    const next = later.shift();
+  // What comes next of the plan: something to cut away first, or the cut itself.
+  function showNext(section) {
+    const steps = JSON.parse(section.dataset.later);
+    const next = steps.shift();
     const title = document.getElementById("next");
-    const figure = document.getElementById("next-length");
+    section.dataset.later = JSON.stringify(steps);
     document.getElementById("next-more")?.remove();
-    form.dataset.later = JSON.stringify(later);
+    for (const step of section.querySelectorAll("[data-step]")) step.hidden = true;
     if (!next) {
       title.textContent = "No further cut is planned on this page";
-      figure.remove();
-      form.remove();
+      document.getElementById("next-length")?.remove();
       return;
     }
-    document.querySelector("#later-cuts li")?.remove();
+    const form = section.querySelector(`[data-step=${next.away ? "away" : "cut"}] form`);
+    const isFurther = String(next.promise) !== section.querySelector("[name=promise]").value;
+    if (isFurther) document.querySelector("#later-cuts li")?.remove();
     title.textContent = `Next cut: ${next.purpose}`;
-    figure.textContent = next.length;
-    form.dataset.purpose = next.purpose;
-    for (const name of ["promise", "planned_mm", "length"]) field(form, name).value = next[name];
+    document.getElementById("next-length").textContent = next.length;
+    fill(section.querySelector("[data-step=cut] form"), next);
+    if (next.away) {
+      fill(form, next.away);
+      document.getElementById("away-why").textContent = `First the free end must go: ${next.away.purpose}.`;
+      form.querySelector("button").textContent = `Cut away ${next.away.length} (${next.away.purpose})`;
+    }
+    form.parentElement.hidden = false;
+  }
+
+  function fill(form, entry) {
+    if (!field(form, "purpose")) form.dataset.purpose = entry.purpose;
+    for (const [name, value] of Object.entries(entry)) {
+      const input = field(form, name);
+      if (input) input.value = value;
+    }
   }
 
   function say(words) {

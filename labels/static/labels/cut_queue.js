@@ -102,7 +102,7 @@ const cutQueue = (() => {
 
   function formOf(item) {
     const sent = new URLSearchParams({ key: item.key, code: item.code, length: item.length, happened_at: item.at, person: item.person });
-    for (const name of ["promise", "planned_mm", "purpose"]) if (item[name]) sent.set(name, item[name]);
+    for (const name of ["promise", "planned_mm", "purpose", "cause"]) if (item[name]) sent.set(name, item[name]);
     return sent;
   }
 
@@ -125,7 +125,12 @@ const cutQueue = (() => {
 
   function lineOf(item) {
     const time = new Date(item.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
-    return `${item.length} of ${item.code}${item.purpose ? ` for ${item.purpose}` : ""}, ${time}`;
+    return `${item.length} of ${item.code}${whatFor(item)}, ${time}`;
+  }
+
+  function whatFor(item) {
+    if (item.cause) return ` cut away (${item.purpose})`;
+    return item.purpose ? ` for ${item.purpose}` : "";
   }
 
   function listOf(items) {
@@ -234,5 +239,5 @@ const cutQueue = (() => {
     flush();
   }
 
-  return { all, ask, isDone, isRefused, newKey, person, put, remove, show };
+  return { all, ask, isDone, isRefused, newKey, person, put, remove, show, whatFor };
 })();

@@ -8,7 +8,7 @@ from shopstock.models import Shop
 from shopstock.watch import watch_list
 from tests.factories import NOON, make_container
 
-from .conftest import left_on
+from .conftest import address_of, left_on, report
 
 EARLIER = "2026-03-02T10:15:00.000Z"
 
@@ -46,6 +46,35 @@ def test_cut_beyond_what_is_booked_answers_201_with_the_excess(tell, roll):
     answer = tell(length="20.4 m")
     assert (answer.status_code, answer.json()["over_mm"], left_on(roll)) == (201, 400, 0)
     assert roll.recount_reason
+
+
+def test_length_cut_away_without_network_is_a_loss_with_its_reason(tell, roll):
+    answers = [tell(length="0.6 m", purpose="crease", cause="fault").status_code for _ in range(2)]
+    line = roll.movements.get(kind="loss")
+    assert (answers, line.delta_mm, line.reason, line.cause) == ([201, 200], -600, "crease", "fault")
+
+
+def test_length_cut_away_whose_answer_was_lost_is_told_again_as_the_same(at_table, tell, roll, laminator):
+    report(roll, 0, 601, laminator)
+    shop = Shop.current()
+    shop.units = "us"
+    shop.save()
+    page = at_table.get(address_of("scan-roll", roll))
+    shown = {name: page.context["away_form"].initial[name] for name in ("length_mm", "planned_mm", "length", "cause")}
+    live = at_table.post(
+        address_of("scan-cut-away", roll), shown | {"key": "away"}, headers={"accept": "application/json"}
+    )
+    again = tell(**shown, purpose="crease", key="away")
+    assert [(answer.status_code, answer.json()["balance_after_mm"]) for answer in (live, again)] == [
+        (201, 19_399),
+        (200, 19_399),
+    ]
+
+
+def test_cut_away_that_has_changed_is_refused_in_short_to_a_device(at_table, roll, promise):
+    entry = {"key": "away", "length_mm": 600}
+    answer = at_table.post(address_of("scan-cut-away", roll), entry, headers={"accept": "application/json"})
+    assert (answer.status_code, answer.json()["refused"], left_on(roll)) == (409, "PageOutOfDate", 20_000)
 
 
 def test_same_key_with_another_length_answers_422(tell, roll):

@@ -46,6 +46,13 @@ def test_fault_behind_the_next_cut_needs_nothing_yet(roll, promise, clerk):
     assert away(roll) is None
 
 
+def test_fault_between_two_cuts_is_told_with_the_second(roll, promise, owner, clerk):
+    report(roll, 5_000, 5_300, clerk, cause="wet")
+    ledger.set_aside(promises=[ledger.Promise(roll, length, "Deck") for length in (3_000, 1_000)], by=owner, at=NOON)
+    roll.refresh_from_db()
+    assert next_cut(roll).leads == (CutAway(1_100, "wet", 800), None)
+
+
 def test_roll_faulty_from_end_to_end_has_no_cloth_to_cut(roll, clerk):
     report(roll, 0, 20_000, clerk)
     roll.refresh_from_db()
