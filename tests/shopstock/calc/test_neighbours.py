@@ -16,6 +16,27 @@ from shopstock.calc.neighbours import (
     groups_of,
 )
 
+# What the shop must never be without: organic peroxide apart from what it reacts with, cloth out of harm's way.
+KEPT_APART = {
+    ("peroxide", "promoter", "refuse"),
+    ("peroxide", "amine", "refuse"),
+    ("peroxide", "acid", "refuse"),
+    ("peroxide", "acetone", "refuse"),
+    ("peroxide", "flammable", "refuse"),
+    ("peroxide", "in steel", "refuse"),
+    ("peroxide", "on wood", "warn"),
+    ("aramid", "in daylight", "refuse"),
+    ("prepreg", "out of the freezer", "warn"),
+    ("fabric", "on the floor", "warn"),
+    ("fabric", "on end", "warn"),
+    ("fabric", "under drums", "warn"),
+    ("fabric", "near sanding", "warn"),
+}
+
+
+def test_no_rule_of_the_trade_is_missing_or_softened():
+    assert {(rule.subject, rule.beside, rule.severity) for rule in RULES} >= KEPT_APART
+
 
 def thing(*groups: str, **more) -> Thing:
     return Thing("thing", frozenset(groups), **more)
