@@ -8,7 +8,7 @@ from decimal import Decimal
 from jobs.calc.constituents import Materials
 from jobs.calc.laid_ply import LaidPly
 from jobs.calc.stand_in import CLASS_C, Comparison, compare
-from jobs.calc.stand_in_search import Gap, combinations_tried, stand_ins
+from jobs.calc.stand_in_search import Gap, combinations_tried, rough_ratios, stand_ins
 from jobs.cloth_taken import ClothTaken
 from jobs.laid_plies import laid_as, materials_for, resin_kind
 from jobs.lay_up_sheet import REFUSALS
@@ -135,9 +135,14 @@ def _by_grade(
     candidates: Sequence[Candidate], gap: Gap, materials: Materials, tolerance: float, limit: float
 ) -> tuple[list[Candidate], list[Candidate]]:
     """Those that hold, the best first, and those that do not, the nearest first."""
+    limits = {"tolerance": tolerance, "limit": limit}
+    rough = rough_ratios([gap.filled(stack) for _, stack in candidates], gap.specified, materials, **limits)
+    order = sorted(range(len(candidates)), key=lambda at: -rough[at][0])
+    near = [at for at in order if not rough[at][1]][: 2 * MOST_SHORT]
     found = [
-        (compare(gap.filled(stack), gap.specified, materials, tolerance=tolerance, limit=limit), plies, stack)
-        for plies, stack in candidates
+        (compare(gap.filled(candidates[at][1]), gap.specified, materials, **limits), *candidates[at])
+        for at in order
+        if rough[at][1] or at in near
     ]
     holding = [row for row in found if row[0].grade != CLASS_C]
     holding.sort(key=lambda row: (row[0].grade, len(row[1]), row[0].other_ratios["mass"]))

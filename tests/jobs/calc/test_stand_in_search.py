@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from jobs.calc.constituents import NoProperties, default_materials
 from jobs.calc.laid_ply import Fabric, LaidPly, LaidPlyError, families
 from jobs.calc.stand_in import CLASS_A, CLASS_B, CLASS_C, compare, same_kind
-from jobs.calc.stand_in_search import Gap, combinations_tried, stand_ins
+from jobs.calc.stand_in_search import Gap, combinations_tried, rough_ratios, stand_ins
 from shopstock.calc.directional_fibre import RANDOM, FibreLayer
 from tests.worked.stiffness_calculations import laid
 
@@ -48,6 +48,22 @@ def test_search_finds_what_trying_every_stack_finds(plies, gap):
     found = stand_ins(plies, gap, MATERIALS, most_found=10_000)
     assert {tuple(sorted(stack)) for stack in found} == by_hand(plies, gap)
     assert all(holds([plies[at] for at in stack], gap) for stack in found)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.lists(options, min_size=1, max_size=3), min_size=1, max_size=6))
+def test_rough_look_passes_all_that_hold_and_gives_the_worst_ratio_but_for_bending(stacks):
+    found = rough_ratios(stacks, MIDDLE.specified, MATERIALS)
+    for stack, (worst, passes) in zip(stacks, found, strict=True):
+        whole = compare(stack, MIDDLE.specified, MATERIALS)
+        besides_bending = [ratio for name, ratio in whole.ratios.items() if not name.startswith("bending")]
+        assert worst == pytest.approx(min(besides_bending))
+        assert passes or whole.grade == CLASS_C
+
+
+def test_rough_look_at_the_trap_of_a_stiff_mat():
+    ((worst, passes),) = rough_ratios([MIDDLE.filled([laid(600, "mat", 0.30)])], MIDDLE.specified, MATERIALS)
+    assert (round(worst, 3), passes) == (0.882, False)
 
 
 def test_two_light_plies_of_the_same_roving_stand_in_without_a_designer():
