@@ -58,6 +58,13 @@ def last_readings(at: datetime.datetime) -> dict[int, Reading]:
     return {place: readings[-1] for place, readings in readings_of_a_week(at).items()}
 
 
+def last_reading(place: Place, at: datetime.datetime) -> Reading | None:
+    """The last reading of one place in the week up to the moment."""
+    since = at - datetime.timedelta(days=7)
+    row = ClimateReading.objects.filter(place=place, at__gt=since, at__lte=at).order_by("-at").first()
+    return as_reading(row) if row else None
+
+
 def readings_of_a_week(at: datetime.datetime) -> dict[int, list[Reading]]:
     """The readings of the week up to the moment, oldest first, by the place's number."""
     found: dict[int, list[Reading]] = {}

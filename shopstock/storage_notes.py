@@ -8,7 +8,7 @@ from django.utils import timezone
 from .calc.climate import outside
 from .calc.neighbours import PREPREG
 from .calc.out_time import OutTime
-from .climate_reads import band_of, last_readings, rest_of
+from .climate_reads import band_of, last_reading, rest_of
 from .ledger.freezer import use_by_of
 from .ledger.standing import breaches_at
 from .models import Roll
@@ -44,6 +44,6 @@ def storage_notes(roll: Roll, at: datetime.datetime) -> StorageNotes:
         for breach in breaches_at(roll, roll.place):
             if breach.rule is None or breach.rule.subject != PREPREG:
                 warnings.append(f"{breach.words}.")
-        reading = last_readings(at).get(roll.place_id)
+        reading = last_reading(roll.place, at)
         warnings += [f"Its place: {words}." for words in (outside(reading, band_of(roll)) if reading else [])]
     return StorageNotes(tuple(urgent), tuple(warnings), out, end.on if end else None, end.reason if end else "")

@@ -23,7 +23,7 @@ from jobs.queries import with_lay_up
 from shopstock import ledger
 from shopstock.calc.dose import middle_percent
 from shopstock.calc.units import US, format_temperature
-from shopstock.climate_reads import FRESH, last_readings, workshop
+from shopstock.climate_reads import FRESH, last_reading, workshop
 from shopstock.listing import list_page
 from shopstock.models import Chemical, Shop
 from shopstock.roles import allow, may
@@ -75,7 +75,7 @@ def conditions_form(request: HttpRequest, product: Chemical, seconds: list[Chemi
     given = {name: request.GET[name] for name in ("temperature", "percent", "second") if request.GET.get(name)}
     unit = "°F" if shop.units == US else "°C"
     place = workshop()
-    reading = last_readings(at).get(place.pk) if place else None
+    reading = last_reading(place, at) if place else None
     start: dict = {"second": seconds[0].pk}
     if reading is not None and at - reading.at <= FRESH:
         start["temperature"] = format_temperature(round(reading.temperature_c, 1), shop.units)

@@ -152,6 +152,16 @@ def breaches(thing: Thing, spot: Spot, rules: Sequence[Rule] = RULES) -> list[Br
     return sorted(found, key=lambda breach: breach.severity)
 
 
+def partners(groups: Iterable[str], rules: Sequence[Rule] = RULES) -> frozenset[str]:
+    """The groups that some rule keeps apart from one of these, whichever of the two the rule is about.
+
+    Worked: promoter → peroxide; fabric → none, as nothing but places spoils it.
+    """
+    mine = frozenset(groups)
+    pairs = [(rule.subject, rule.beside) for rule in rules if rule.beside in GROUPS]
+    return frozenset(other for one, two in pairs for this, other in ((one, two), (two, one)) if this in mine)
+
+
 def _clashing(rule: Rule, thing: Thing, spot: Spot) -> list[Thing]:
     return [other for other in spot.things if _clash(rule, thing.groups, other.groups)]
 

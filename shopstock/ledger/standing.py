@@ -19,6 +19,7 @@ _PLACE_CONDITIONS = {
     "under_drums": neighbours.UNDER_DRUMS,
     "near_sanding": neighbours.NEAR_SANDING,
 }
+_OF_ROLLS = frozenset({neighbours.FABRIC, neighbours.ARAMID, neighbours.PREPREG})
 
 
 class MayNotStandThere(LedgerError):
@@ -66,11 +67,25 @@ def rules() -> list[Rule]:
 
 def breaches_at(item: Roll | Container, place: Place) -> list[Breach]:
     """What would be wrong with the item standing there, beside what stands there already."""
-    rolls = Roll.objects.filter(place=place, closed_on=STILL_OPEN).select_related("reinforcement")
-    containers = Container.objects.filter(place=place, closed_on=STILL_OPEN).select_related("chemical")
-    others = [thing_of(other) for other in (*rolls, *containers) if other.code != item.code]
-    found = neighbours.breaches(thing_of(item), spot_of(place, others), rules())
-    return [*found, *_too_much(item, place, [other for other in containers if other.code != item.code])]
+    thing, in_force = thing_of(item), rules()
+    met = neighbours.partners(thing.groups, in_force)
+    containers = [other for other in _containers_at(place, item, met) if other.code != item.code]
+    others = [thing_of(other) for other in (*_rolls_at(place, met), *containers) if other.code != item.code]
+    found = neighbours.breaches(thing, spot_of(place, others), in_force)
+    return [*found, *_too_much(item, place, containers)]
+
+
+def _rolls_at(place: Place, met: frozenset[str]) -> Iterable[Roll]:
+    """A rack may hold hundreds: they are read only where a rule says what must not stand beside cloth."""
+    if not met & _OF_ROLLS:
+        return ()
+    return Roll.objects.filter(place=place, closed_on=STILL_OPEN).select_related("reinforcement")
+
+
+def _containers_at(place: Place, item: Roll | Container, met: frozenset[str]) -> Iterable[Container]:
+    if not met - _OF_ROLLS and isinstance(item, Roll):
+        return ()
+    return Container.objects.filter(place=place, closed_on=STILL_OPEN).select_related("chemical")
 
 
 def _too_much(item: Roll | Container, place: Place, others: list[Container]) -> Iterable[Breach]:
@@ -148,7 +163,7 @@ def _that_may_stand_wrong(paired: set[str]) -> list[Roll | Container]:
     """Containers, and of the rolls those that a place's condition, its list or a pair can touch."""
     containers = Container.objects.filter(closed_on=STILL_OPEN, place__isnull=False)
     rolls = Roll.objects.filter(closed_on=STILL_OPEN, place__isnull=False).select_related("reinforcement", "place")
-    if not paired & {neighbours.FABRIC, neighbours.ARAMID, neighbours.PREPREG}:
+    if not paired & _OF_ROLLS:
         touched = Q(lying=Roll.Lying.ON_END) | Q(place__kind=Place.Kind.FLOOR) | ~Q(place__may_keep="")
         for field in _PLACE_CONDITIONS:
             touched |= Q(**{f"place__{field}": True})

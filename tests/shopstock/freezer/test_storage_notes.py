@@ -3,6 +3,8 @@
 import datetime
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from shopstock.calc.climate import Reading
@@ -78,3 +80,10 @@ def test_roll_well_kept_has_no_warning_on_its_scan_page(client, laminator, clerk
     roll = make_roll(by=clerk, place=rack)
     client.force_login(laminator)
     assert client.get(reverse("scan-roll", args=[roll.code])).context["storage"].warnings == ()
+
+
+def test_hundreds_of_rolls_on_the_same_rack_are_not_read_for_one(clerk, rack):
+    roll = make_roll(by=clerk, place=rack, at=EARLIER)
+    with CaptureQueriesContext(connection) as asked:
+        storage_notes(roll, NOON)
+    assert [query["sql"] for query in asked if 'FROM "shopstock_roll"' in query["sql"]] == []
