@@ -26,9 +26,11 @@ def open_rolls() -> QuerySet[Roll]:
 def usable_rolls(reinforcement: Reinforcement | None = None, *, non_structural: bool = False) -> QuerySet[Roll]:
     """What a plan may draw on: in the store, not quarantined, and good enough for any part.
 
-    `non_structural` adds the cloth that was downgraded and may go only into parts that carry no load.
+    What lies folded waits until it is decided what it is good for. `non_structural` adds the cloth that was downgraded
+    and may go only into parts that carry no load.
     """
-    rolls = open_rolls().filter(condition=Roll.Condition.USABLE)
+    undecided = Q(lying=Roll.Lying.FOLDED, grade=Roll.Grade.STRUCTURAL)
+    rolls = open_rolls().filter(condition=Roll.Condition.USABLE).exclude(undecided)
     if not non_structural:
         rolls = rolls.filter(grade=Roll.Grade.STRUCTURAL)
     return rolls if reinforcement is None else rolls.filter(reinforcement=reinforcement)

@@ -6,6 +6,7 @@ from django.contrib.auth.models import AbstractBaseUser
 
 from shopstock import ledger
 from shopstock.models import Movement
+from shopstock.roles import may
 from shopstock.roll_entry import Done, given_back
 
 
@@ -54,6 +55,8 @@ def strip_layers(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
 
 def decide_fold(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
     data = form.cleaned_data
+    if data["decision"] == ledger.FoldDecision.RESTORED and not may(by, "release"):
+        raise ledger.LedgerError("Only the owner may say that downgraded cloth is good for any part again.")
     decision = {name: data[name] for name in ("decision", "lying", "note", "key")}
     line = ledger.decide_fold(roll=form.roll, by=by, at=at, **decision)
     return Done(form.roll, f"Decided: {line.reason}.{given_back(line.given_back)}")

@@ -5,7 +5,8 @@ from shopstock.calc.stock_code import check_code, normalise_code
 from shopstock.calc.wound_length import WoundLengthError
 from shopstock.fields import LengthField, MassField
 from shopstock.ledger import FoldDecision
-from shopstock.models import Place, Roll
+from shopstock.models import Fault, Place, Roll
+from shopstock.queries import faults_on
 from shopstock.reading_form import ThicknessField
 from shopstock.roll_entry import RollForm
 
@@ -91,16 +92,25 @@ class LayersForm(RollForm):
 
 
 class FoldForm(RollForm):
-    decision = forms.ChoiceField(
-        label="What is done with it",
-        choices=[(choice.value, choice.label.capitalize()) for choice in FoldDecision],
-        widget=forms.RadioSelect,
-    )
+    decision = forms.ChoiceField(label="What is done with it", widget=forms.RadioSelect)
     lying = forms.ChoiceField(label="How it lies now", choices=Roll.Lying.choices)
     note = forms.CharField(label="Note", max_length=150, required=False)
 
     def __init__(self, *args, roll: Roll, **kwargs):
         super().__init__(*args, roll=roll, initial={"lying": Roll.Lying.CORE}, **kwargs)
+        is_downgraded = roll.grade == Roll.Grade.NON_STRUCTURAL
+        offered = [choice for choice in FoldDecision if is_downgraded or choice != FoldDecision.RESTORED]
+        self.fields["decision"].choices = [(choice.value, choice.label.capitalize()) for choice in offered]
+
+    def clean(self) -> dict:
+        """Unrolled cloth shows where it was folded; that none of it is to be kept clear of is said in words."""
+        data = super().clean()
+        if data.get("decision") == FoldDecision.UNROLLED and not data.get("note") and not self._is_marked():
+            self.add_error("note", "No crease is marked on it yet. Report each as a fault, or say why there is none.")
+        return data
+
+    def _is_marked(self) -> bool:
+        return faults_on(self.roll).filter(cause__in=[Fault.Cause.FOLD, Fault.Cause.CREASE]).exists()
 
 
 class BinForm(RollForm):

@@ -45,6 +45,7 @@ class FoldDecision(models.TextChoices):
     UNROLLED = "unrolled", "unrolled flat, creases marked as faults, on a tube again"
     DOWNGRADED = "downgraded", "for non-structural parts only"
     CLAIMED = "claimed", "claimed from the supplier"
+    RESTORED = "restored", "for any part again"
 
 
 @one_transaction
@@ -61,18 +62,22 @@ def decide_fold(
     """Keep what was decided about cloth that was found folded, by whom, and what follows from it.
 
     Cloth set aside for a part that may carry load must not be cut once it is downgraded or claimed: all of it is given
-    back, and stands on the line as `given_back`.
+    back, and stands on the line as `given_back`. Lifting a downgrade needs a reason.
     """
     roll = lock_roll(roll)
     line = earlier(key, roll_id=roll.pk, kind=Movement.Kind.FOLD)
     if line is not None:
         return line
-    if decision == FoldDecision.UNROLLED and lying == Roll.Lying.FOLDED:
+    if decision in (FoldDecision.UNROLLED, FoldDecision.RESTORED) and lying == Roll.Lying.FOLDED:
         raise LedgerError("Unrolled cloth does not lie folded any more. Say how it lies now.")
+    if decision == FoldDecision.RESTORED and not note.strip():
+        raise LedgerError("Say why it may go into any part again: the decision is kept under your name.")
     roll.lying = lying
-    lost = [] if decision == FoldDecision.UNROLLED else _give_back_all(roll, at=at)
+    lost = _give_back_all(roll, at=at) if decision in (FoldDecision.DOWNGRADED, FoldDecision.CLAIMED) else []
     if decision == FoldDecision.DOWNGRADED:
         roll.grade = Roll.Grade.NON_STRUCTURAL
+    elif decision == FoldDecision.RESTORED:
+        roll.grade = Roll.Grade.STRUCTURAL
     reason = f"{FoldDecision(decision).label}{': ' + note if note else ''}"[:300]
     line = write_line(roll, Movement.Kind.FOLD, 0, by=by, at=at, key=key, reason=reason)
     line.given_back = lost

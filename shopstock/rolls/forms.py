@@ -126,7 +126,12 @@ class MoveForm(PlaceAsked, RollForm):
 
     def clean(self) -> dict:
         super().clean()
-        self.ask_about_place(self.roll, lying=self.cleaned_data.get("lying"))
+        lying = self.cleaned_data.get("lying")
+        if lying and self.roll.lying == Roll.Lying.FOLDED != lying:
+            self.add_error(
+                "lying", "It lay folded. Say under “Found folded” what is done with it, and how it lies then."
+            )
+        self.ask_about_place(self.roll, lying=lying)
         return self.cleaned_data
 
 

@@ -95,6 +95,15 @@ def test_roll_shorter_than_its_doubt_is_not_offered(clerk, shop):
     assert only(roll, shop) == []
 
 
+@pytest.mark.parametrize("non_structural", [False, True])
+def test_folded_cloth_waits_for_a_decision(clerk, shop, non_structural):
+    roll = make_roll(by=clerk, lying="folded")
+    assert only(roll, shop, non_structural=non_structural) == []
+    decision = {"decision": ledger.FoldDecision.UNROLLED, "lying": "core", "note": "no crease"}
+    ledger.decide_fold(roll=roll, by=clerk, at=NOON, key=new_key(), **decision)
+    assert len(only(roll, shop, non_structural=non_structural)) == 1
+
+
 def test_cloth_for_non_structural_parts_is_not_offered(clerk, shop):
     roll = make_roll(by=clerk, lying="folded")
     decision = {"decision": ledger.FoldDecision.DOWNGRADED, "lying": "flat", "note": ""}

@@ -15,7 +15,7 @@ from jobs.standing_in.search import find_stand_ins
 from jobs.standing_in.target import target_of
 from shopstock import ledger
 from shopstock.models import OutSpell, Roll, SetAside, Shop
-from tests.factories import NOON, TODAY, make_reinforcement, make_roll, new_key
+from tests.factories import NOON, TODAY, make_place, make_reinforcement, make_roll, new_key
 from tests.jobs.fabrics import hull_job, make_fabric
 from tests.jobs.factories import confirmed, make_ply, planned, simple_job
 
@@ -164,6 +164,14 @@ def test_plan_on_offer_is_refused_once_its_roll_is_downgraded(owner, job, kind):
     decision = {"decision": ledger.FoldDecision.DOWNGRADED, "lying": "flat", "note": ""}
     ledger.decide_fold(roll=sound, by=owner, at=NOON, key=new_key(), **decision)
     with pytest.raises(StalePlan, match="it is for non-structural parts only now"):
+        confirm_plan(plan=plan, by=owner, at=NOON)
+
+
+def test_plan_on_offer_is_refused_once_its_roll_lies_folded(owner, job, kind):
+    sound = roll(owner, kind, "L1")
+    plan = planned(job, owner)
+    ledger.move_roll(roll=sound, place=make_place(), lying="folded", by=owner, at=NOON, key=new_key())
+    with pytest.raises(StalePlan, match="it lies folded now"):
         confirm_plan(plan=plan, by=owner, at=NOON)
 
 

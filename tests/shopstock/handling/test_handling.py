@@ -7,6 +7,7 @@ from django.contrib.messages import get_messages
 from django.urls import reverse
 
 from shopstock import ledger
+from shopstock.ledger.faults import FoundFault
 from shopstock.models import Movement, Roll
 from tests.factories import NOON, make_reinforcement, make_roll, make_supplier, new_key
 from tests.shopstock.pictures import phone_photo, upload
@@ -123,10 +124,28 @@ def test_fold_decision_is_kept_and_shown(client, send, roll):
 @pytest.mark.parametrize(("decision", "open_after"), [("downgraded", 0), ("claimed", 0), ("unrolled", 1)])
 def test_fold_decision_gives_back_what_sound_cloth_was_set_aside_for(send, owner, roll, decision, open_after):
     ledger.set_aside(promises=[ledger.Promise(roll, 3_000, "Hull 7")], by=owner, at=NOON)
-    answer = send("fold", decision=decision, lying="flat")
+    answer = send("fold", decision=decision, lying="flat", note="seen flat")
     assert ("what was set aside for Hull 7: plan that again." in said(answer)) == (not open_after)
     roll.refresh_from_db()
     assert (roll.set_asides.filter(state="open").count(), roll.set_aside_mm) == (open_after, 3_000 * open_after)
+
+
+def test_unrolled_cloth_has_its_creases_marked_or_a_word_why_not(send, owner, roll):
+    assert "No crease is marked on it yet" in refused(send("fold", decision="unrolled", lying="core"))["note"][0]
+    ledger.report_fault(roll=roll, fault=FoundFault(2_000, 2_100, "crease"), by=owner, at=NOON, key=new_key())
+    assert said(send("fold", decision="unrolled", lying="core")).startswith("Decided: unrolled flat")
+
+
+def test_downgrade_is_lifted_by_the_owner_with_a_reason_alone(client, send, clerk, owner, roll):
+    assert "decision" in refused(send("fold", decision="restored", lying="core", note="wrong roll"))
+    send("fold", key="first", decision="downgraded", lying="core")
+    assert "Say why" in refused(send("fold", decision="restored", lying="core"))["__all__"][0]
+    client.force_login(clerk)
+    assert "Only the owner" in refused(send("fold", decision="restored", lying="core", note="wrong roll"))["__all__"][0]
+    client.force_login(owner)
+    send("fold", decision="restored", lying="core", note="wrong roll")
+    roll.refresh_from_db()
+    assert (roll.grade, roll.movements.first().reason) == ("structural", "for any part again: wrong roll")
 
 
 def test_unrolled_cloth_cannot_still_lie_folded(send, roll):

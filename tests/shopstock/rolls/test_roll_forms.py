@@ -97,6 +97,17 @@ def test_move_changes_place_and_lie(send, roll):
     assert (roll.place, roll.lying) == (place, "flat")
 
 
+def test_folded_roll_does_not_become_sound_by_moving_it(send, roll):
+    Roll.objects.filter(pk=roll.pk).update(lying="folded")
+    answer = send("move", place=make_place("Rack B2").pk, lying="core")
+    assert refused(answer)["lying"] == [
+        "It lay folded. Say under “Found folded” what is done with it, and how it lies then."
+    ]
+    send("move", place=make_place("Rack B2").pk, lying="folded")
+    roll.refresh_from_db()
+    assert (roll.place.name, roll.lying) == ("Rack B2", "folded")
+
+
 def test_cut_away_is_a_loss_with_its_reason(send, roll):
     answer = send("loss", length="1.2", cause="outer_layers", note="grinding dust")
     assert last_line(roll) == ("loss", -1_200, 18_800, "outer layers stripped: grinding dust")
