@@ -54,6 +54,6 @@ def _change(before: dict, roll: Roll, as_if_given_back: Collection[int], units: 
         words.append(f"it is {roll.get_condition_display()} now ({roll.condition_reason})")
     if roll.grade != before.get("grade", Roll.Grade.STRUCTURAL):
         words.append(f"it is {roll.get_grade_display()} now")
-    if roll.lying == Roll.Lying.FOLDED != before.get("lying", Roll.Lying.FOLDED):
+    if roll.lying == Roll.Lying.FOLDED and before.get("lying", roll.lying) != Roll.Lying.FOLDED:
         words.append("it lies folded now")
     return f"Roll {roll.code} has changed: {'; '.join(words)}." if words else ""

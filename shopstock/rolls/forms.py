@@ -127,9 +127,9 @@ class MoveForm(PlaceAsked, RollForm):
     def clean(self) -> dict:
         super().clean()
         lying = self.cleaned_data.get("lying")
-        if lying and self.roll.lying == Roll.Lying.FOLDED != lying:
+        if lying and lying != Roll.Lying.FOLDED and self.roll.lying == Roll.Lying.FOLDED:
             self.add_error(
-                "lying", "It lay folded. Say under “Found folded” what is done with it, and how it lies then."
+                "lying", "It lay folded. Say under “Found folded” what is done with it, and how it lies now."
             )
         self.ask_about_place(self.roll, lying=lying)
         return self.cleaned_data

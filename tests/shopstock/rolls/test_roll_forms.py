@@ -101,7 +101,7 @@ def test_folded_roll_does_not_become_sound_by_moving_it(send, roll):
     Roll.objects.filter(pk=roll.pk).update(lying="folded")
     answer = send("move", place=make_place("Rack B2").pk, lying="core")
     assert refused(answer)["lying"] == [
-        "It lay folded. Say under “Found folded” what is done with it, and how it lies then."
+        "It lay folded. Say under “Found folded” what is done with it, and how it lies now."
     ]
     send("move", place=make_place("Rack B2").pk, lying="folded")
     roll.refresh_from_db()
