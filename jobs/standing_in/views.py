@@ -2,7 +2,7 @@ from collections.abc import Mapping
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
@@ -13,7 +13,7 @@ from jobs.designers import StandInRefused, name_designer
 from jobs.laid_plies import materials_for, resin_kind, sources_of
 from jobs.lay_up_sheet import REFUSALS, bending_curve, fibre_curve, methods_named, stretching_curve
 from jobs.lay_up_text import LaidFabric, LayUpTextError, in_words, read, written
-from jobs.models import StandIn
+from jobs.models import Part, StandIn
 from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
 from jobs.plans import JobClosed
@@ -28,12 +28,17 @@ from .stack_cloth import cloth_of_stack
 from .target import NoSpecification, Target, target_of
 
 
-def _target_or_404(request: HttpRequest, part_pk: int) -> Target:
+def _target(request: HttpRequest, part_pk: int) -> Target:
+    """Raises NoSpecification."""
     numbers = [int(text) for text in request.GET.getlist("ply") if text.isascii() and text.isdigit()]
-    try:
-        return target_of(part_pk, numbers)
-    except NoSpecification as error:
-        raise Http404(str(error)) from error
+    return target_of(part_pk, numbers)
+
+
+def _back(request: HttpRequest, part_pk: int, error: Exception) -> HttpResponse:
+    """To the job with a word, where the part is still there."""
+    part = get_object_or_404(Part.objects.select_related("job"), pk=part_pk)
+    messages.error(request, str(error))
+    return redirect(part.job)
 
 
 def _rules(request: HttpRequest) -> RuleForm:
@@ -44,7 +49,11 @@ def _rules(request: HttpRequest) -> RuleForm:
 @allow("look")
 def stand_ins(request: HttpRequest, part_pk: int) -> HttpResponse:
     """What on the racks could stand in for a ply or a whole lay-up, compared direction by direction."""
-    target, form, shop = _target_or_404(request, part_pk), _rules(request), Shop.current()
+    try:
+        target = _target(request, part_pk)
+    except NoSpecification as error:
+        return _back(request, part_pk, error)
+    form, shop = _rules(request), Shop.current()
     context = target_context(target) | {"form": form}
     if form.is_valid():
         rules = {name: value / 100 for name, value in form.cleaned_data.items()}
@@ -99,12 +108,12 @@ def overlay(target: Target, plies: list[LaidFabric]) -> dict:
 @allow("pick another fabric")
 def choose(request: HttpRequest, part_pk: int) -> HttpResponse:
     """One stand-in with all its figures; choosing it lays it, records why, and plans the job again."""
-    target, rules = _target_or_404(request, part_pk), _rules(request)
+    rules = _rules(request)
     try:
+        target = _target(request, part_pk)
         plies = read(request.GET.get("stack", ""))
-    except LayUpTextError as error:
-        messages.error(request, str(error))
-        return redirect(target.job)
+    except (NoSpecification, LayUpTextError) as error:
+        return _back(request, part_pk, error)
     if not rules.is_valid():
         messages.error(request, "The limits in this address cannot be read. Set them again.")
         return redirect(target.job)

@@ -1,6 +1,7 @@
 """What is offered in place of a ply, what is held back, and why."""
 
 import pytest
+from django.urls import reverse
 
 from jobs.standing_in.search import find_stand_ins
 from jobs.standing_in.target import NoSpecification, target_of
@@ -156,3 +157,13 @@ def test_plies_that_are_not_there_or_not_together_are_no_target(owner):
         target_of(part.pk, [first.pk, 10_000])
     with pytest.raises(NoSpecification, match="lie on one another"):
         target_of(part.pk, [first.pk, third.pk])
+
+
+def test_address_of_plies_that_are_gone_goes_back_to_the_job_with_a_word(client, owner):
+    job, part = hull_job(owner)
+    client.force_login(owner)
+    for name, more in (("stand-ins", {}), ("stand-in-choose", {"stack": "1:0x1"})):
+        answer = client.get(reverse(name, args=[part.pk]), {"ply": 10_000} | more, follow=True)
+        assert answer.redirect_chain[-1][0] == job.get_absolute_url()
+        assert "These plies are not in the lay-up any more." in answer.content.decode()
+        assert client.get(reverse(name, args=[10_000])).status_code == 404
