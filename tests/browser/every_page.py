@@ -60,13 +60,16 @@ def _patterns(resolver):
             yield from _patterns(pattern)
 
 
+def asked_about() -> dict[str, int]:
+    """What the questions in ASKED name."""
+    laid = Job.objects.filter(parts__plies__isnull=False).order_by("pk").first()
+    return {"fabric": Reinforcement.objects.first().pk, "job": laid.pk}
+
+
 def pages() -> list[Page]:
     """One page for each name, of the demo shop in the database."""
     arguments = _arguments()
-    asked = {
-        "fabric": Reinforcement.objects.first().pk,
-        "job": Job.objects.filter(parts__plies__isnull=False).first().pk,
-    }
+    asked = asked_about()
     return [
         Page(name, reverse(name, args=arguments.get(name, ())) + ASKED.get(name, "").format(**asked))
         for name in sorted(every_name())

@@ -10,8 +10,7 @@ from django.urls import NoReverseMatch, get_resolver, reverse
 
 from shopstock.demo.main_job import walk_main_job
 from shopstock.demo.store import fill_shop
-from shopstock.models import Reinforcement
-from tests.browser.every_page import ASKED, Page, _arguments, _patterns
+from tests.browser.every_page import ASKED, Page, _arguments, _patterns, asked_about
 from tests.browser.test_every_page import have_something_to_measure
 from tests.factories import make_person
 
@@ -31,9 +30,9 @@ def demo_people(labels_file, monkeypatch) -> dict:
 
 def every_address() -> list[Page]:
     """Each named address, with the demo's things behind it, or a number where the demo has nothing of the kind."""
-    known, fabric = _arguments(), Reinforcement.objects.first().pk
+    known, asked = _arguments(), asked_about()
     return [
-        Page(pattern.name, _address(pattern, known) + ASKED.get(pattern.name, "").format(fabric=fabric))
+        Page(pattern.name, _address(pattern, known) + ASKED.get(pattern.name, "").format(**asked))
         for pattern in _patterns(get_resolver())
     ]
 
