@@ -24,7 +24,7 @@ def feed_of(person, *, on: datetime.date, at: datetime.datetime) -> str:
 def _event(one: Watched, on: datetime.date, shop: Shop) -> Event:
     item, answer = one.item, one.answer
     day = answer.until if one.is_put_off else item.due
-    lines = [item.cause, item.to_do, *_risks(item, shop)]
+    lines = [item.cause, item.to_do, *_when(item), *_risks(item, shop)]
     if answer is not None:
         lines.append(f"{answer.get_kind_display()} by {answer.by}: {answer.reason}".capitalize())
     return Event(
@@ -44,6 +44,10 @@ def _host(shop: Shop) -> str:
 
 def link_of(item: WatchItem, shop: Shop) -> str:
     return f"{shop.address}{reverse(item.page, args=[item.page_arg])}"
+
+
+def _when(item: WatchItem) -> list[str]:
+    return [f"{item.when[:1].upper()}{item.when[1:]}."] if item.when else []
 
 
 def _risks(item: WatchItem, shop: Shop) -> list[str]:
@@ -67,13 +71,12 @@ def mail_of(found: Iterable[Watched], on: datetime.date, shop: Shop) -> tuple[st
 
 def _block(item: WatchItem, shop: Shop) -> str:
     mark = "URGENT: " if item.is_urgent else ""
-    due = [f"By {item.due}."] if item.due else []
     return "\n".join(
         [
             f"{mark}{KINDS[item.kind]}: {item.what}",
             item.cause,
             item.to_do,
-            *due,
+            *_when(item),
             *_risks(item, shop),
             link_of(item, shop),
         ]

@@ -70,5 +70,12 @@ class WatchItem:
         return " · ".join(part for part in parts if part) or self.at_risk
 
     @property
+    def when(self) -> str:
+        """Since when, and by when something is to be done where that is another day."""
+        since = f"since {self.since}" if self.since else ""
+        due = f"by {self.due}" if self.due and self.due != self.since else ""
+        return ", ".join(filter(None, (since, due)))
+
+    @property
     def is_urgent(self) -> bool:
         return self.severity == Severity.URGENT

@@ -43,7 +43,7 @@ def test_calendar_program_reads_the_warning_on_the_day_it_is_due(client, drum, a
     (event,) = events(client, address)
     assert event["SUMMARY"] == f"Resin near its date: {drum.chemical} {drum.code}, 20.00 kg"
     assert (event["DTSTART"].dt, event["DTEND"].dt) == (day(10), day(11))
-    assert "Use 20.00 kg by 2026-03-12 or lose it." in event["DESCRIPTION"]
+    assert "Use 20.00 kg by 2026-03-12 or lose it.\nSince 2026-03-02, by 2026-03-12.\nAt risk: " in event["DESCRIPTION"]
     assert event["URL"] == f"http://127.0.0.1:8000/resins/{drum.code}/"
     assert event["DTSTAMP"].dt == NOON
 
