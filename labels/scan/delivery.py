@@ -83,6 +83,7 @@ def roll_start(label: SupplierLabel, cloth: Reinforcement | None) -> dict[str, s
         "lot": label.lot,
         "width": label.width_mm and f"{label.width_mm} mm",
         "length": label.length_mm and f"{label.length_mm} mm",
+        "splices_told": label.splices,
         "note": "; ".join(_remarks(label))[:120],
     }
     return {name: str(value) for name, value in start.items() if value}
@@ -95,8 +96,6 @@ def _remarks(label: SupplierLabel) -> list[str]:
         remarks.append(f"core {label.core_mm} mm inside")
     if label.winding:
         remarks.append(f"wound {label.winding}")
-    if label.splices:
-        remarks.append(f"label: {label.splices} splice{'' if label.splices == 1 else 's'}, find where")
     return remarks
 
 

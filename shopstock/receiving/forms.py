@@ -114,6 +114,8 @@ class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
     )
     folded_at = PositionsField(label="Folded or creased at")
     splices = PositionsField(label="Splices", help_text="Flagged at the selvedge. One or more, like 12.5, 30.")
+    splices_told = forms.IntegerField(min_value=0, max_value=9, required=False, widget=forms.HiddenInput)
+    splices_looked = forms.BooleanField(label="Looked for: there are no more than those", required=False)
     note = forms.CharField(label="Note", max_length=120, required=False)
 
     place = forms.ModelChoiceField(Place.objects.all(), required=False, empty_label="no place yet")
@@ -133,6 +135,9 @@ class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
             self.fields[f"{cause.value}_at"] = PositionsField(label=f"{FOUND_WORDS[cause].capitalize()} at")
         use_bare_units(self, units, length="length", width="width", gross="mass", tube="mass")
         self._explain_positions(bare_unit("position", units))
+        told = str(self["splices_told"].value() or "")
+        if told in "123456789" and told:
+            self.fields["splices"].help_text = f"The label says {told}. {self.fields['splices'].help_text}"
 
     def _explain_positions(self, unit: str) -> None:
         for field in self.fields.values():
@@ -148,6 +153,10 @@ class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
     @property
     def asks_width(self) -> bool:
         return "width_confirmed" in self.errors or bool(self.data.get("width_confirmed"))
+
+    @property
+    def asks_splices(self) -> bool:
+        return "splices_looked" in self.errors or bool(self.data.get("splices_looked"))
 
     def clean_key(self) -> str:
         key = self.cleaned_data["key"]
@@ -172,6 +181,7 @@ class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
                 self.check_roll(reinforcement, width_mm)
         if data.get("lying") == Roll.Lying.FOLDED and data.get("folded") == "no":
             self.add_error("folded", "It lies folded, so it was folded: say yes here, or choose how it lies.")
+        self._check_splices(data)
         self._check_findings(data)
         if reinforcement:
             self.ask_about_place(Roll(reinforcement=reinforcement), lying=data.get("lying"))
@@ -189,6 +199,13 @@ class ReceiveForm(PlaceAsked, OneRollFields, KeyedForm):
             self.add_error(
                 "width_confirmed", f"{measured} measured, {listed} in the catalogue. Correct it, or tick this."
             )
+
+    def _check_splices(self, data: dict) -> None:
+        """A splice that the label names and nobody looked for would end in the middle of a piece."""
+        told, found = data.get("splices_told") or 0, len(data.get("splices") or [])
+        if found < told and "splices" not in self.errors and not data.get("splices_looked"):
+            count = f"{told} splice{'' if told == 1 else 's'}"
+            self.add_error("splices_looked", f"The label says {count}. Enter where each is flagged, or tick this.")
 
     def _check_findings(self, data: dict) -> None:
         if data.get("folded") == "no" and data.get("folded_at"):

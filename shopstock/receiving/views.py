@@ -11,7 +11,7 @@ from .actions import Arrived, receive_rolls, rolls_of_delivery
 from .forms import ReceiveForm, RollRowForm, rows_for
 
 # What an address may fill in, such as that of a scanned delivery; the form checks it like anything typed.
-MAY_BE_GIVEN = ("reinforcement", "supplier", "lot", "width", "length", "gross", "note")
+MAY_BE_GIVEN = ("reinforcement", "supplier", "lot", "width", "length", "gross", "splices_told", "note")
 
 
 @allow("receive")

@@ -59,7 +59,8 @@ def test_label_of_a_roll_fills_the_receiving_form(at_door, cloth):
         "lot": "L2407A",
         "width": "1270 mm",
         "length": "100000 mm",
-        "note": "serial R000123; core 76 mm inside; wound face out; label: 1 splice, find where",
+        "splices_told": "1",
+        "note": "serial R000123; core 76 mm inside; wound face out",
     }
     form = at_door.get(address).context["form"]
     assert [form[name].value() for name in ("reinforcement", "lot", "width", "length")] == [
@@ -74,9 +75,24 @@ def test_form_filled_from_a_label_is_received_as_it_stands(at_door, cloth):
     remember(at_door, reinforcement=cloth.pk)
     form = at_door.get(read(at_door, ROLL).context["roll_address"]).context["form"]
     sent = {field.name: field.value() for field in form if field.value() is not None} | {"folded": "no"}
-    at_door.post(reverse("receive"), sent)
+    at_door.post(reverse("receive"), sent | {"splices": "30"})
     roll = Roll.objects.get()
     assert (roll.reinforcement, roll.lot, roll.width_mm, roll.length_mm) == (cloth, "L2407A", 1_270, 100_000)
+    [splice] = roll.faults.all()
+    assert (splice.cause, splice.from_mm <= 70_000 <= splice.to_mm) == ("splice", True)
+
+
+def test_splice_that_the_label_names_is_asked_for_before_the_roll_is_logged(at_door, cloth):
+    remember(at_door, reinforcement=cloth.pk)
+    form = at_door.get(read(at_door, ROLL).context["roll_address"]).context["form"]
+    sent = {field.name: field.value() for field in form if field.value() is not None} | {"folded": "no"}
+    page = at_door.post(reverse("receive"), sent)
+    assert page.context["form"].errors == {
+        "splices_looked": ["The label says 1 splice. Enter where each is flagged, or tick this."]
+    }
+    assert not Roll.objects.exists()
+    at_door.post(reverse("receive"), sent | {"splices_looked": "on"})
+    assert not Roll.objects.get().faults.exists()
 
 
 def test_label_of_a_drum_fills_the_form_of_containers(at_door):
