@@ -67,7 +67,7 @@ def read_supplier_label(text: str) -> SupplierLabel:
     for element in elements:
         label = _with(label, element)
     used = {element.ai.ai for element in elements}
-    if used & _NEEDS_ARTICLE and "01" not in used and "02" not in used:
+    if any(ai in _NEEDS_ARTICLE or ai[:3] in _AMOUNTS for ai in used) and "01" not in used and "02" not in used:
         label = _problem(label, "The label names no article (GTIN), so choose the material yourself.")
     return label
 

@@ -7,6 +7,7 @@ from labels.calc.hazard_sizes import PictogramSize, pictogram_size
 from labels.calc.label_content import Content
 from labels.calc.sheet_geometry import Medium
 from labels.drawing.items import Pictogram
+from shopstock.calc.stock_code import group_code
 
 _GAP_MM = 1.0
 _STEP_MM = 0.5
@@ -64,6 +65,7 @@ def reason(content: Content, medium: Medium) -> str:
     count = len(content.pictograms)
     pictograms = f"{count} hazard pictogram{'' if count == 1 else 's'}"
     return (
-        f"{medium.name} is too small for a container label with {pictograms}: for a package of {content.litres:g} L "
-        f"each has a side of at least {size.least_mm:g} mm. Choose a larger label."
+        f"{medium.name} is too small for the container label of {group_code(content.code)} with {pictograms}: for a "
+        f"package of {round(content.litres, 1):g} L each has a side of at least {size.least_mm:g} mm. Choose a larger "
+        "label, or leave the pictograms out where the maker’s own label is still on the container."
     )

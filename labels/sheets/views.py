@@ -1,5 +1,6 @@
 """Choosing labels and laying them out; single labels."""
 
+from contextlib import suppress
 from urllib.parse import urlencode
 
 from django.db.models import QuerySet
@@ -83,10 +84,23 @@ def _labels_or_error(form: SheetForm, wanted: list[ToPrint]) -> list:
         shop = Shop.current()
         labels = [one.label(shop) for one in wanted]
         check_printable(labels, form.cleaned_data["sheet"])
+    except LabelTooSmallError as error:
+        form.add_error(None, f"{error} {_large_enough(form, labels)}".strip())
+        return []
     except CANNOT_PRINT as error:
         form.add_error(None, str(error))
         return []
     return labels
+
+
+def _large_enough(form: SheetForm, labels: list) -> str:
+    """Which of the shop's own sheets and printers take all of them."""
+    names = []
+    for row in form.rows.values():
+        with suppress(LabelTooSmallError):
+            check_printable(labels, row.medium)
+            names.append(row.name)
+    return f"All fit on: {'; '.join(names)}." if names else ""
 
 
 def _page(request: HttpRequest, form: SheetForm, items: list[Item]) -> HttpResponse:

@@ -13,6 +13,7 @@ DIGITS = "0123456789"
 LETTERS = "BCDEFGHJKNPRSTVX"
 ALPHABET = DIGITS + LETTERS
 CODE_LENGTH = 7
+_LONGEST_TOLD = 20
 CODE_COUNT = len(LETTERS) * len(ALPHABET) ** (CODE_LENGTH - 2)
 
 _FIRST_GROUP = 3
@@ -114,7 +115,8 @@ def explain_wrong_code(text: str) -> str:
     if unused:
         return f"No code has {_list_of(unused)} in it. Read the large characters on the label again."
     if len(code) != CODE_LENGTH:
-        return f"A code has {CODE_LENGTH} characters; {code} has {len(code)}. Type it again from the label."
+        told = code if len(code) <= _LONGEST_TOLD else f"{code[:_LONGEST_TOLD]}…"
+        return f"A code has {CODE_LENGTH} characters; {told} has {len(code)}. Type it again from the label."
     if code[0] not in LETTERS:
         return f"A code starts with a letter; {group_code(code)} starts with {code[0]}. Read the first character again."
     if hybrid_check_character(code[:-1], ALPHABET) != code[-1]:

@@ -104,8 +104,9 @@ def test_roll_of_no_size_and_no_known_winding_is_named():
     )
 
 
-def test_fields_that_need_an_article_say_so_without_one():
-    assert read("(10)L2407A").problems == ("The label names no article (GTIN), so choose the material yourself.",)
+@pytest.mark.parametrize("text", ["(10)L2407A", "(3103)012500", "(3113)012350"])
+def test_fields_that_need_an_article_say_so_without_one(text):
+    assert read(text).problems == ("The label names no article (GTIN), so choose the material yourself.",)
 
 
 def test_bar_code_of_an_article_gives_the_article_alone():

@@ -12,7 +12,7 @@ from labels.media import key_of, offered
 from labels.models import PrintMedium
 from shopstock import ledger
 from shopstock.models import Shop
-from tests.factories import NOON, make_container, make_place, make_reinforcement, make_roll, new_key
+from tests.factories import NOON, make_chemical, make_container, make_place, make_reinforcement, make_roll, new_key
 
 from .conftest import pdf, read_pdf, sheet
 
@@ -171,3 +171,11 @@ def queries(ask) -> int:
     with CaptureQueriesContext(connection) as captured:
         ask()
     return len(captured)
+
+
+def test_sheet_too_small_for_a_drum_names_the_drum_and_the_sheets_that_take_it(at_desk, clerk):
+    resin = make_chemical(pictograms="GHS02 GHS07 GHS08", pack_g=25_000)
+    drum = make_container(by=clerk, chemical=resin, mass_g=25_000)
+    [reason] = sheet(at_desk, [drum]).context["form"].non_field_errors()
+    assert f"label of {drum.code[:3]} {drum.code[3:]} with 3 hazard pictograms: for a package of 22.7 L" in reason
+    assert reason.endswith("All fit on: Label printer, 100 x 150 mm.")

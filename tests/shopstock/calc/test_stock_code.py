@@ -142,6 +142,7 @@ def test_code_read_from_its_printed_groups_is_itself(number):
     [
         ("", "No code was given. Type the 7 characters that stand large on the label."),
         ("NT35KG", "A code has 7 characters; NT35KG has 6. Type it again from the label."),
+        ("0" * 400, f"A code has 7 characters; {'0' * 20}… has 400. Type it again from the label."),
         ("NT35KGCC", "A code has 7 characters; NT35KGCC has 8. Type it again from the label."),
         ("NT3?KGQ", "No code has ? or Q in it. Read the large characters on the label again."),
         ("8T35KGC", "A code starts with a letter; 8T3 5KGC starts with 8. Read the first character again."),
