@@ -3,11 +3,12 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from statistics import fmean
+from statistics import fmean, median
 
 LOWEST_C, HIGHEST_C = -90.0, 90.0
 LARGEST_STEP_C = 15.0  # between two readings hours apart; more is asked about
 NEAR_C = 6.0
+HOTTEST_STORE_C = 45.0  # common practice, no source
 REST_HOURS = 48
 WARMER_C = 2.0
 LONGEST_GAP = timedelta(hours=6)
@@ -101,6 +102,21 @@ def check_reading(reading: Reading, before: Reading | None = None) -> None:
     if abs(in_c - before.temperature_c) <= NEAR_C:
         raise UnlikelyReading(f"It was {was}. {reading.temperature_c:g} °F is {in_c:.1f} °C: is it °F?")
     raise UnlikelyReading(f"It was {was}. Is {reading.temperature_c:g} °C right?")
+
+
+def check_log(readings: Sequence[Reading], before: Reading | None = None) -> None:
+    """Ask about a log of a sensor that looks as if its °C were °F; single jumps in it are taken for what was.
+
+    ``before`` is the place's reading before the first of them. Raises UnlikelyReading. Worked: 68, 70 and 71 °C, where
+    no store is at 45 °C half of the time.
+    """
+    if not readings:
+        return
+    middle_c = median(reading.temperature_c for reading in readings)
+    if middle_c > HOTTEST_STORE_C:
+        in_c = (middle_c - 32) / 1.8
+        raise UnlikelyReading(f"Half of its readings are above {middle_c:g} °C, which in °F would be {in_c:.1f} °C.")
+    check_reading(readings[0], before)
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,10 @@
+import datetime
+from collections.abc import Callable
 from decimal import Decimal
 
 from django import forms
 
+from shopstock.calc.climate import Reading, UnlikelyReading, check_log
 from shopstock.calc.climate_file import ClimateFile, ClimateFileError, read_climate_file
 from shopstock.calc.quantity import UnitError
 from shopstock.calc.units import US, parse_temperature_c
@@ -54,16 +57,19 @@ class FileForm(forms.Form):
         widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
     )
 
-    def __init__(self, *args, zone, **kwargs):
+    sure = forms.BooleanField(label="It is in °C: I looked at the unit", required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args, now, before: Callable[[datetime.datetime], Reading | None], **kwargs):
+        """`before` gives the place's reading before a moment."""
         super().__init__(*args, **kwargs)
-        self.zone = zone
+        self.now, self.before = now, before
 
     def clean_file(self) -> ClimateFile:
         file = self.cleaned_data["file"]
         if file.size > LARGEST_FILE:
             raise forms.ValidationError("The file is larger than 5 MB. Bring it in part by part.")
         try:
-            found = read_climate_file(file.read().decode("utf-8"), self.zone)
+            found = read_climate_file(file.read().decode("utf-8"), self.now.tzinfo)
         except UnicodeDecodeError:
             raise forms.ValidationError("The file is not text in UTF-8. Save it as CSV (UTF-8).") from None
         except ClimateFileError as error:
@@ -73,7 +79,25 @@ class FileForm(forms.Form):
             raise forms.ValidationError(" ".join(found.wrong[:SHOWN_WRONG]) + more + " Nothing was stored.")
         if not found.readings:
             raise forms.ValidationError("The file holds no reading.")
+        if found.readings[-1].at > self.now:
+            last = f"{found.readings[-1].at:%Y-%m-%d %H:%M}"
+            raise forms.ValidationError(f"Its last reading, of {last}, is still to come. Set the clock of the logger.")
         return found
+
+    def clean(self) -> dict:
+        values = super().clean()
+        if values.get("file"):
+            self._ask_about_unit(values["file"], sure=values.get("sure", False))
+        return values
+
+    def _ask_about_unit(self, found: ClimateFile, *, sure: bool) -> None:
+        try:
+            check_log(found.readings, self.before(found.readings[0].at))
+        except UnlikelyReading as error:
+            self.fields["sure"].widget = forms.CheckboxInput()
+            if not sure:
+                ask = "Name the column temperature_f if it is °F; or choose the file again and tick below."
+                self.add_error("file", f"{error} {ask} Nothing was stored.")
 
 
 class SensorForm(forms.Form):

@@ -1,5 +1,6 @@
 import datetime
 from collections import defaultdict
+from functools import partial
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -16,7 +17,7 @@ from shopstock.queries import open_containers, open_rolls
 from shopstock.roles import allow
 
 from . import actions
-from .actions import new_sensor, store_file, store_reading
+from .actions import new_sensor, reading_before, store_file, store_reading
 from .forms import FileForm, ReadingForm, SensorForm
 from .tables import ReadingTable
 
@@ -121,7 +122,8 @@ def read(request: HttpRequest, pk: int) -> HttpResponse:
 @allow("read the climate")
 def import_file(request: HttpRequest, pk: int) -> HttpResponse:
     place = get_object_or_404(Place, pk=pk)
-    form = FileForm(request.POST or None, request.FILES or None, zone=timezone.get_current_timezone())
+    checks = {"now": timezone.localtime(), "before": partial(reading_before, place)}
+    form = FileForm(request.POST or None, request.FILES or None, **checks)
     if request.method == "POST" and form.is_valid():
         new, known = store_file(place, form.cleaned_data["file"].readings, by=request.user)
         messages.success(request, f"{new} readings stored, {known} were there already.")

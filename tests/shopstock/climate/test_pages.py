@@ -116,6 +116,7 @@ def test_file_is_brought_in_once_however_often_it_is_sent(page, place):
         (b"when,warm\n1,2\n", "must name the columns"),
         (b"time,temperature\nlast week,20\n", "Line 2: “last week” is no moment"),
         (b"time,temperature\n2026-03-01 08:00,20\n2026-03-01 09:00,900\n", "Line 3: 900 °C is no temperature"),
+        (b"time,temperature\n2026-03-01 08:00,20\n2026-03-05 09:00,20\n", "2026-03-05 09:00, is still to come"),
         (b"\xff\xfe\x00", "not text in UTF-8"),
     ],
 )
@@ -123,6 +124,28 @@ def test_file_with_something_wrong_stores_nothing_and_says_where(page, place, ro
     answer = page.post(reverse("climate-import", args=[place.pk]), {"file": SimpleUploadedFile("log.csv", rows)})
     assert message in text(answer)
     assert ClimateReading.objects.count() == 0
+
+
+def bring(page, place, rows: bytes, **entry) -> str:
+    entry |= {"file": SimpleUploadedFile("log.csv", rows)}
+    return text(page.post(reverse("climate-import", args=[place.pk]), entry, follow=True))
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        (b"time,temperature\n2026-03-01 08:00,66\n2026-03-01 09:00,70\n", "above 68 °C, which in °F would be 20.0 °C"),
+        (b"time,temperature\n2026-03-02 11:30,40\n", "It was 20 °C at 2026-03-02 11:00. Is 40 °C right?"),
+    ],
+)
+def test_file_in_fahrenheit_under_celsius_is_asked_about_and_stored_when_sure(page, place, rows, words):
+    put(place, 1, 20)
+    answer = bring(page, place, rows)
+    assert words in answer
+    assert "Name the column temperature_f" in answer
+    assert ClimateReading.objects.count() == 1
+    bring(page, place, rows, sure="on")
+    assert ClimateReading.objects.count() == len(rows.splitlines())
 
 
 def test_plot_parts_the_line_at_a_gap_and_says_so(page, place):
@@ -163,4 +186,4 @@ def test_list_of_places_asks_the_database_as_often_for_three_places_as_for_one(p
         page.get(address)
 
 
-QUERIES = 9
+QUERIES = 8
