@@ -5,6 +5,7 @@ finds a place there is cut for nothing.
 """
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 
 from jobs.calc.cutting.first_fit import Placement
@@ -41,13 +42,15 @@ def rooms_mm(task: Task, stretch: int) -> list[int]:
     return [place.width_mm, *(width_mm for _, width_mm in place.sides)]
 
 
-def tucked(task: Task, placements: list[Placement]) -> list[Placement]:
-    """The same blanks for less cloth, or more blanks: some lie on the narrower sides of faults."""
+def tucked(task: Task, placements: list[Placement], over: Callable[[], bool] = lambda: False) -> list[Placement]:
+    """The same blanks for less cloth, or more blanks: some lie on the narrower sides of faults, as time allows."""
     found = list(placements)
     if any(task.stretches[stretch].sides for _, stretch in placements):
         for type_ in _missing(task, placements):
+            if over():
+                break
             found = _with_blank(task, found, type_) or found
-        while better := _one_level_shorter(task, found):
+        while better := _one_level_shorter(task, found, over):
             found = better
     return found
 
@@ -66,8 +69,10 @@ def _with_blank(task: Task, placements: list[Placement], type_: int) -> list[Pla
     return next(filter(None, ways), None)
 
 
-def _one_level_shorter(task: Task, placements: list[Placement]) -> list[Placement] | None:
+def _one_level_shorter(task: Task, placements: list[Placement], over: Callable[[], bool]) -> list[Placement] | None:
     for at in sorted(range(len(placements)), key=lambda at: task.price_mm2(*placements[at])):
+        if over():
+            return None
         level, stretch = placements[at]
         columns = sorted(level.columns, key=lambda column: -column_along_mm(task, column))
         hosts = [other for other in range(len(placements)) if other != at]

@@ -29,6 +29,15 @@ class Clock:
         by_rounds = 0.0 if self.work_limit is None else rounds / max(1, self.work_limit)
         return by_rounds if self.seconds is None else max(by_rounds, self.elapsed / self.seconds)
 
+    def over(self, share: float = 1.0) -> bool:
+        """Whether this share of the time is up, or somebody said to stop; rounds are counted by done."""
+        if self.should_stop and self.should_stop():
+            return True
+        return self.late(share)
+
+    def late(self, share: float = 1.0) -> bool:
+        return self.seconds is not None and self.elapsed >= share * self.seconds
+
     @property
     def seconds_left(self) -> float:
         """Seconds until the time is up; NO_HURRY_SECONDS where only rounds are counted."""

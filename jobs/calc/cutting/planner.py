@@ -19,6 +19,7 @@ USUAL_SECONDS, LEAST_SECONDS, MOST_SECONDS = 5.0, 0.05, 3_600
 MOST_WORK = 10_000_000
 BOUND_SHARE = 0.2
 BOUND_ROUNDS = 300
+TIDY_SHARE = 1.1
 
 
 def plan_cuts(
@@ -69,7 +70,7 @@ def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement],
 
     partner = start_partner(task, start, seed + 1_000_003, clock) if workers == 2 else None
     try:
-        search = Search(task, start, seed)
+        search = Search(task, start, seed, clock.over)
         search.begin()
         report.show(search.best)
         limit = clock.seconds_left if clock.work_limit is not None else clock.seconds * BOUND_SHARE
@@ -77,7 +78,8 @@ def _search(task: Task, clock: Clock, report: "_Report", start: list[Placement],
         report.staged_bound_mm2 = staged_bound_mm2(task.problem, seconds=limit, rounds=BOUND_ROUNDS)
         if not report.show(search.best, again=True):
             drive(search, clock, lambda: report.show(search.best), partner and partner.link)
-        report.show(settled(task, tucked(task, without_extras(task, search.best))), again=True)
+        laid = tucked(task, without_extras(task, search.best), lambda: clock.late(TIDY_SHARE))
+        report.show(settled(task, laid), again=True)
     finally:
         if partner:
             partner.close()

@@ -1,5 +1,6 @@
 """Rebuilds part of a plan: many candidates at once fill level after level until every blank has a place."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -35,8 +36,8 @@ class Trail:
 class Rebuilder:
     """Fills sets of blanks into what is free of the stretches; keeps the good levels it comes across."""
 
-    def __init__(self, grid: Grid, stages: int, rng: np.random.Generator, keep):
-        self.grid, self.stages, self.rng, self.keep = grid, stages, rng, keep
+    def __init__(self, grid: Grid, stages: int, rng: np.random.Generator, keep, over: Callable[[], bool]):
+        self.grid, self.stages, self.rng, self.keep, self.over = grid, stages, rng, keep, over
         task = grid.task
         self.allowed = np.array(task.allowed, dtype=bool).reshape(len(task.demand), len(task.stretches))
         self.width_mm = np.array([stretch.width_mm for stretch in task.stretches], dtype=np.int64)
@@ -52,7 +53,10 @@ class Rebuilder:
         self.hardness = np.log(grid.area / grid.area.max())
 
     def rebuild(self, free: np.ndarray, spare_mm: np.ndarray, limit_mm2: int, bias=None, batch: int = 0):
-        """The cheapest way found to place the blanks free (types) in spare_mm (stretches), or None above the limit."""
+        """The cheapest way found to place the blanks free (types) in spare_mm (stretches), or None above the limit.
+
+        None too when the time is over in the middle of a job that is too large for it.
+        """
         steps = steps_for(self.grid, free)
         batch = batch or self._batch(steps)
         free = np.repeat(free[:, None], batch, axis=1).astype(np.int16)
@@ -60,7 +64,7 @@ class Rebuilder:
         cost, trail = np.zeros(batch, np.int64), Trail()
         value = self._values(batch, bias)
         best, best_cost = None, limit_mm2 + 1
-        while True:
+        while not self.over():
             stretch, cap, possible = self._targets(free, spare)
             offered = free * self.allowed[:, stretch]
             filled = fill_levels(self.grid, steps, value, offered, self.width_mm[stretch], cap, self.stages)
@@ -90,6 +94,7 @@ class Rebuilder:
             trail.parent[-1] = chosen
             free, spare, cost = free[:, chosen], spare[:, chosen], cost[chosen]
             value = self._values(len(chosen), bias)
+        return best, best_cost
 
     def _survivors(self, alive, waste, batch):
         """The candidates to go on with: the less wasteful half, each drawn often enough to fill the batch."""

@@ -1,5 +1,7 @@
 """The search: takes levels out of the plan and fills them anew, and now and then covers the job from the whole pool."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from jobs.calc.cutting.beside import tucked
@@ -17,17 +19,26 @@ from jobs.calc.cutting.worth import worth
 FEWEST_BLANKS, MOST_BLANKS = 4, 20
 DIVE_BLANKS = 24
 HEAT = 0.004
+BEGIN_SHARE = 0.3
 
 
 class Search:
-    """One searcher: its pool, the plan it stands at and the best it has seen. The same seed takes the same steps."""
+    """One searcher: its pool, the plan it stands at and the best it has seen. The same seed takes the same steps.
 
-    def __init__(self, task: Task, start: list[Placement], seed: int):
+    over says that the time is up; a step in the middle is given up.
+    """
+
+    def __init__(
+        self, task: Task, start: list[Placement], seed: int, over: Callable[[float], bool] = lambda share: False
+    ):
         self.task = task
+        self.over, self.share = over, 1.0
         self.rng = np.random.default_rng(seed)
         self.grid = make_grid(task, rows_of(task))
         self.pool = Pool(task)
-        self.rebuilder = Rebuilder(self.grid, task.problem.stages, self.rng, self.pool.keep)
+        self.rebuilder = Rebuilder(
+            self.grid, task.problem.stages, self.rng, self.pool.keep, lambda: self.over(self.share)
+        )
         self.room_mm = np.array([stretch.length_mm for stretch in task.stretches], dtype=np.int64)
         self.demand = np.array(task.demand, dtype=np.int16)
         self.step_mm2 = step_mm2(task)
@@ -60,8 +71,10 @@ class Search:
         return True
 
     def begin(self) -> bool:
-        """Fill the whole job at once, many ways."""
+        """Fill the whole job at once, many ways, as far as a part of the time reaches."""
+        self.share = BEGIN_SHARE
         found, _ = self.rebuilder.rebuild(self.demand, self.room_mm, self.best_cost)
+        self.share = 1.0
         return found is not None and self.take(found)
 
     def step(self, heat: float = 0.0) -> bool:
@@ -114,7 +127,7 @@ class Search:
         """Lay blanks on the narrower sides of faults; returns whether the best plan got better."""
         if not any(stretch.sides for stretch in self.task.stretches):
             return False
-        return self.take(tucked(self.task, without_extras(self.task, self.best)))
+        return self.take(tucked(self.task, without_extras(self.task, self.best), lambda: self.over(1.0)))
 
     def restart(self, dives: int) -> bool:
         """Stand at the best of some dives, or at the best plan every other time; returns whether it is better."""

@@ -14,7 +14,7 @@ def main() -> None:
     task, start, seed, seconds, work_limit = pickle.load(incoming)
     link = Link(incoming, outgoing)
     clock = Clock(seconds, work_limit, should_stop=lambda: link.ended)
-    search = Search(task, start, seed)
+    search = Search(task, start, seed, clock.over)
     search.begin()
     drive(search, clock, better=lambda: False, link=link, covers=False)
     link.send(search)

@@ -1,10 +1,13 @@
 """Which of two plans with the same cloth is better: dead ends, rolls touched, remnants finished, long ends, cuts."""
 
+from collections import Counter
+
 from jobs.calc.cutting.first_fit import Placement
 from jobs.calc.cutting.levels import Task
 
 Worth = tuple[float, ...]
 MOST_PASSES = 4
+MOST_TRIES = 20_000
 
 
 def worth(task: Task, placements: list[Placement]) -> Worth:
@@ -48,22 +51,25 @@ def settled(task: Task, placements: list[Placement]) -> list[Placement]:
     for level, stretch in placements:
         used_mm[stretch] += level.length_mm
     now = _worth_of_ends(task, used_mm)
+    tries = Counter(left=MOST_TRIES)
     for _ in range(MOST_PASSES):
         before = now
         for one in range(len(levels)):
-            now = _move(task, levels, place, used_mm, one, now)
-            now = _swap(task, levels, place, used_mm, one, now)
-        if now == before:
+            now = _move(task, levels, place, used_mm, one, now, tries)
+            now = _swap(task, levels, place, used_mm, one, now, tries)
+        if now == before or tries["left"] <= 0:
             break
     return list(zip(levels, place, strict=True))
 
 
-def _move(task: Task, levels, place, used_mm, one: int, now: Worth) -> Worth:
+def _move(task: Task, levels, place, used_mm, one: int, now: Worth, tries: Counter) -> Worth:
     length_mm = levels[one].length_mm
     for to in range(len(task.stretches)):
         at = place[one]
         if to == at or used_mm[to] + length_mm > task.stretches[to].length_mm or not task.may_hold(levels[one], to):
             continue
+        if _spent(tries):
+            break
         used_mm[at] -= length_mm
         used_mm[to] += length_mm
         then = _worth_of_ends(task, used_mm)
@@ -75,7 +81,7 @@ def _move(task: Task, levels, place, used_mm, one: int, now: Worth) -> Worth:
     return now
 
 
-def _swap(task: Task, levels, place, used_mm, one: int, now: Worth) -> Worth:
+def _swap(task: Task, levels, place, used_mm, one: int, now: Worth, tries: Counter) -> Worth:
     for other in range(one):
         here, there = place[one], place[other]
         more_mm = levels[other].length_mm - levels[one].length_mm
@@ -83,6 +89,8 @@ def _swap(task: Task, levels, place, used_mm, one: int, now: Worth) -> Worth:
             continue
         if not (task.may_hold(levels[one], there) and task.may_hold(levels[other], here)):
             continue
+        if _spent(tries):
+            break
         used_mm[here] += more_mm
         used_mm[there] -= more_mm
         then = _worth_of_ends(task, used_mm)
@@ -92,6 +100,12 @@ def _swap(task: Task, levels, place, used_mm, one: int, now: Worth) -> Worth:
             used_mm[here] -= more_mm
             used_mm[there] += more_mm
     return now
+
+
+def _spent(tries: Counter) -> bool:
+    """Counts a try; in the largest jobs not every move can be tried."""
+    tries["left"] -= 1
+    return tries["left"] < 0
 
 
 def _fit(task: Task, used_mm, here: int, there: int, more_mm: int) -> bool:

@@ -1,6 +1,10 @@
 import pytest
 
-from jobs.calc.cutting import Problem, ProblemError, plan_cuts
+from jobs.calc.cutting import Problem, ProblemError, plan_cuts, worth
+from jobs.calc.cutting.first_fit import first_fit
+from jobs.calc.cutting.homes import settled_task
+from jobs.calc.cutting.search import Search
+from jobs.calc.cutting.worth import settled
 from tests.cutting_checker import errors
 from tests.jobs.calc.cutting.problems import blank, cut_up, planned, problem, published_c1_p2, roll, shop_job
 
@@ -212,3 +216,21 @@ def test_limits_that_make_no_sense_are_refused(limits):
     with pytest.raises(ProblemError) as caught:
         plan_cuts(Problem.from_json(shop_job(1)), **limits)
     assert caught.value.path == next(iter(limits))
+
+
+def test_a_search_that_is_told_that_the_time_is_over_gives_up_in_the_middle():
+    task = settled_task(Problem.from_json(shop_job(2)))
+    start, _ = first_fit(task)
+    shares = []
+    search = Search(task, start, 0, over=lambda share: bool(shares.append(share)) or len(shares) > 2)
+    assert (search.begin(), search.best, shares) == (False, start, [0.3] * 3)
+    assert search.step() is False
+
+
+def test_the_last_tidying_of_a_plan_ends_when_every_move_cannot_be_tried(monkeypatch):
+    data = problem([roll(id=name, length_mm=5000) for name in "ABC"], [blank(f"B{n}", 900, 300 + n) for n in range(9)])
+    task = settled_task(Problem.from_json(data | {"opening_charge_mm2": 10**6}))
+    spread = [(task.level((((shape,),),)), shape % 3) for shape in range(9)]
+    assert len({stretch for _, stretch in settled(task, spread)}) == 1
+    monkeypatch.setattr(worth, "MOST_TRIES", 0)
+    assert settled(task, spread) == spread
