@@ -1,4 +1,4 @@
-"""Makes the README's pictures of labels: `python tests/label_pictures.py` draws each kind at 300 dots an inch."""
+"""Makes the README's pictures of labels and of a cut ticket: `python tests/label_pictures.py` draws each kind."""
 
 import io
 import sys
@@ -12,8 +12,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from labels.calc.label_content import Label
 from labels.calc.sheet_geometry import MEDIA, Medium, single
 from labels.drawing.pdf import labels_pdf
+from labels.drawing.ticket import tickets_pdf
 from tests.labels.examples import (
+    SHORT_ADDRESS,
     container_label,
+    cut_ticket,
     kit_label,
     offcut_label,
     place_label,
@@ -22,7 +25,7 @@ from tests.labels.examples import (
 )
 
 FOLDER = Path(__file__).resolve().parents[1] / "fixtures" / "pictures"
-DPI = 300
+DPI, TICKET_DPI = 300, 150
 STICKER = single("63.5 x 38.1", 63.5, 38.1, dpi=300)
 MIDDLE = next(medium for medium in MEDIA if (medium.label_w, medium.label_h) == (100, 50))
 
@@ -39,9 +42,14 @@ PICTURES: dict[str, tuple[Label, Medium]] = {
 def main() -> None:
     FOLDER.mkdir(parents=True, exist_ok=True)
     for name, (label, medium) in PICTURES.items():
-        page = pypdfium2.PdfDocument(io.BytesIO(labels_pdf([label], medium)))[0]
-        picture = page.render(scale=DPI / 72).to_pil().convert("P", palette=1, colors=8)
-        picture.save(FOLDER / f"label-{name}.png", dpi=(DPI, DPI), optimize=True)
+        _save(f"label-{name}", labels_pdf([label], medium), DPI)
+    _save("cut-ticket", tickets_pdf([cut_ticket()], address=SHORT_ADDRESS, units="metric"), TICKET_DPI)
+
+
+def _save(name: str, pdf: bytes, dpi: int) -> None:
+    page = pypdfium2.PdfDocument(io.BytesIO(pdf))[0]
+    picture = page.render(scale=dpi / 72).to_pil().convert("P", palette=1, colors=8)
+    picture.save(FOLDER / f"{name}.png", dpi=(dpi, dpi), optimize=True)
 
 
 if __name__ == "__main__":

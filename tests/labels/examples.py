@@ -1,10 +1,13 @@
 """Labels of an invented shop, plain ones and ones with everything too long."""
 
+import datetime
 from dataclasses import replace
 
 from labels.calc.label_content import ContainerLabel, KitLabel, PlaceLabel, RollLabel
 from labels.calc.qr_payload import payload
 from shopstock.calc.stock_code import make_code
+from shopstock.calc.strip_picture import Span
+from shopstock.tickets import CutBlank, Ticket, TicketStep
 
 SHORT_ADDRESS = "https://store.lan"
 LONG_ADDRESS = "http://192.168.1.20:8000"
@@ -78,6 +81,38 @@ def kit_label(number=7, address=SHORT_ADDRESS):
         reinforcement="Woven roving 600",
         size_text="4400 mm × 1225 mm, turned",
         note="from roll B00 0008, lot L2407-A",
+    )
+
+
+def cut_ticket():
+    """A crease at the free end, a strip of rectangles, a strip of gussets with an outline."""
+    gusset = ((0.0, 0.0), (1_000.0, 0.0), (0.0, 600.0))
+    other = ((1_000.0, 0.0), (1_000.0, 600.0), (0.0, 600.0))
+    hull = (
+        CutBlank("Hull port 7a", "Hull", 7, 2_400, 600, 0, 10, lies_at="0°"),
+        CutBlank("Hull starboard 7a", "Hull", 7, 2_400, 600, 0, 620, lies_at="0°"),
+    )
+    bow = (
+        CutBlank("Bow 3a", "Bow", 3, 1_000, 600, 0, 10, lies_at="0°", outline=gusset),
+        CutBlank("Bow 3b", "Bow", 3, 1_000, 600, 20, 20, lies_at="0°", turned=True, outline=other),
+    )
+    return Ticket(
+        code=make_code(8),
+        kind="roll",
+        reinforcement="Woven roving 600 g/m², E-glass",
+        lot="L2407-A",
+        place="Rack A2",
+        job="Harbour dinghy 3",
+        cut_on=datetime.date(2026, 3, 5),
+        length_mm=18_400,
+        width_mm=1_250,
+        steps=(
+            TicketStep(None, 0, 350, why="crease"),
+            TicketStep(1, 350, 2_405, blanks=hull),
+            TicketStep(2, 2_755, 1_030, blanks=bow, offcuts=((620, 1_030),)),
+        ),
+        faults=(Span(0, 350, "crease"),),
+        angle_sense="counter-clockwise, seen on the tool side",
     )
 
 

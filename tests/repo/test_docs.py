@@ -47,9 +47,11 @@ def test_command_that_the_docs_name_exists(command):
     assert command in get_commands()
 
 
-@pytest.mark.parametrize("picture", re.findall(r"!\[[^\]]*\]\(([^)]+)\)", README))
+@pytest.mark.parametrize(
+    "picture", re.findall(r'!\[[^\]]+\]\(([^)]+)\)|<img src="([^"]+)" [^>]*alt="[^"]+"', README), ids="".join
+)
 def test_picture_in_the_readme_exists_and_has_a_text(picture):
-    assert (ROOT / picture).stat().st_size > 1_000
+    assert (ROOT / "".join(picture)).stat().st_size > 1_000
 
 
 def test_readme_opens_with_one_paragraph_and_then_the_two_commands():
