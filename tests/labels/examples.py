@@ -85,7 +85,7 @@ def kit_label(number=7, address=SHORT_ADDRESS):
 
 
 def cut_ticket():
-    """A crease at the free end, a strip of rectangles, a strip of gussets with an outline."""
+    """A crease at the free end, a strip of gussets with an outline, a strip of rectangles."""
     gusset = ((0.0, 0.0), (1_000.0, 0.0), (0.0, 600.0))
     other = ((1_000.0, 0.0), (1_000.0, 600.0), (0.0, 600.0))
     hull = (
@@ -108,8 +108,8 @@ def cut_ticket():
         width_mm=1_250,
         steps=(
             TicketStep(None, 0, 350, why="crease"),
-            TicketStep(1, 350, 2_405, blanks=hull),
-            TicketStep(2, 2_755, 1_030, blanks=bow, offcuts=((620, 1_030),)),
+            TicketStep(1, 350, 1_030, blanks=bow, offcuts=((620, 1_030),)),
+            TicketStep(2, 1_380, 2_405, blanks=hull),
         ),
         faults=(Span(0, 350, "crease"),),
         angle_sense="counter-clockwise, seen on the tool side",
