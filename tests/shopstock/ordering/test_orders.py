@@ -101,6 +101,19 @@ def test_part_delivery_leaves_the_rest_coming_and_the_last_one_closes_the_order(
     assert (cloth_on_its_way(TODAY), Order.objects.get().state) == ([], "received")
 
 
+def test_line_that_is_complete_is_not_waited_for_while_another_is(order, owner, roving):
+    mat = make_reinforcement("mat", supplier=order.supplier)
+    line = {"width_mm": 1250, "length_mm": 50_000, "price": Decimal(80), "reason": "Deck"}
+    rest = OrderLine.objects.create(order=order, reinforcement=mat, packs=1, **line)
+    coming = actions.approve(order=order, by=owner, at=NOON)
+    first = coming.lines.exclude(pk=rest.pk).get()
+    rolls = [make_roll(by=owner, reinforcement=roving) for _ in range(2)]
+    charges = dict.fromkeys(("freight", "duty_percent", "handling"), Decimal(0))
+    found = [(Candidate(first, roll, ()), Decimal(120)) for roll in rolls]
+    take_in(order=coming, found=found, received_on=TODAY, paper="", by=owner, at=NOON, key="one", **charges)
+    assert [(roll.reinforcement_id, roll.count) for roll in cloth_on_its_way(TODAY)] == [(mat.pk, 1)]
+
+
 def test_landed_cost_shares_freight_by_mass_and_the_cents_add_up(coming, owner, roving):
     """Freight 10.00 over 20 and 10 kg, duty 7 % of 247.00 and the freight, handling 0.01 on the first."""
     rolls = [make_roll(by=owner, reinforcement=roving, gross_g=gross_g, tube_g=1_000) for gross_g in (20_000, 10_000)]
