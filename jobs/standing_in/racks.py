@@ -9,7 +9,7 @@ from functools import cached_property
 
 from jobs.cloth_taken import ClothTaken, as_laid, cloth_taken
 from jobs.free_cloth import FreeCloth, has_ended
-from jobs.job_cloth import cloth_for, day_of_cutting
+from jobs.job_cloth import carry_no_load, cloth_for, day_of_cutting
 from jobs.laid_plies import resin_kind
 from jobs.lay_up_text import LaidFabric
 from jobs.models import Job, Ply
@@ -17,7 +17,7 @@ from jobs.pieces import LayUp, Piece, cloth_of, laid_ply, lay_up_of, usable_widt
 from jobs.plan_making import own_promises
 from jobs.planning import CannotPlan, MaterialPlan, plan_material, reinforcements_of, widths_to_try
 from jobs.queries import confirmed_plan, jobs_of
-from jobs.rack_fabrics import candidates, resin_fit
+from jobs.rack_fabrics import candidates, resin_fit, total_mm
 from shopstock.models import Reinforcement, Roll, Shop
 from shopstock.queries import open_rolls
 
@@ -67,8 +67,7 @@ class Racks:
         return cloth_taken(ply, ply.reinforcement, ply.direction, self.width_mm(ply.reinforcement))
 
     def free_mm(self, fabric: Reinforcement) -> int:
-        """To whole centimetres, rounded down."""
-        return sum(item.clean_mm for item in self.cloth.get(fabric.pk, ())) // 10 * 10
+        return total_mm(self.cloth.get(fabric.pk, ()))
 
     def width_mm(self, fabric: Reinforcement) -> int:
         cloth = self.cloth.get(fabric.pk, ())
@@ -93,10 +92,11 @@ class Racks:
     @cached_property
     def held_back(self) -> dict[int, str]:
         """By fabric what lies on the racks and may not go into this job, in words."""
-        cut_on, rule = day_of_cutting([self.target.job], self.at), self.target.job.lot_rule
+        job = self.target.job
+        cut_on, lots_known = day_of_cutting([job], self.at), job.lot_rule != Job.LotRule.ANY
         found: dict[int, Counter] = {}
         for roll in open_rolls().select_related("reinforcement", "parent__parent"):
-            why = _why_held(roll, self.at, cut_on, lots_known=rule != Job.LotRule.ANY)
+            why = _why_held(roll, self.at, cut_on, lots_known=lots_known, carries_load=not carry_no_load([job]))
             if why:
                 found.setdefault(roll.reinforcement_id, Counter())[why] += 1
         return {
@@ -157,11 +157,15 @@ class Racks:
         return pieces
 
 
-def _why_held(roll: Roll, at: datetime.datetime, cut_on: datetime.date, *, lots_known: bool) -> str:
+def _why_held(roll: Roll, at: datetime.datetime, cut_on: datetime.date, *, lots_known: bool, carries_load: bool) -> str:
     if roll.condition == Roll.Condition.QUARANTINED:
         return "quarantined"
-    if roll.grade == Roll.Grade.NON_STRUCTURAL:
+    if carries_load and roll.grade == Roll.Grade.NON_STRUCTURAL:
         return "for non-structural parts only"
+    if roll.lying == Roll.Lying.FOLDED and roll.grade == Roll.Grade.STRUCTURAL:
+        return "folded and not decided on"
+    if roll.lying == Roll.Lying.FOLDED and roll.grade == Roll.Grade.STRUCTURAL:
+        return "lying folded, undecided"
     if has_ended(roll, at, cut_on):
         return "past its date on the day of cutting"
     return "of no known lot" if lots_known and not roll.lot else ""

@@ -4,13 +4,13 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 BOUGHT, RETURNED, PARTS, TRIMMED = "bought", "returned", "parts", "trimmed"
-KEPT, SCRAPPED, RECOUNTED, MOVED = "kept", "scrapped", "recounted", "moved"
-FLOWS = (BOUGHT, RETURNED, PARTS, TRIMMED, KEPT, SCRAPPED, RECOUNTED, MOVED)
+KEPT, BACK, SCRAPPED, RECOUNTED, MOVED = "kept", "back as offcuts", "scrapped", "recounted", "moved"
+FLOWS = (BOUGHT, RETURNED, PARTS, TRIMMED, KEPT, BACK, SCRAPPED, RECOUNTED, MOVED)
 
 _WHOLE = {
     "receipt": BOUGHT,
     "return": RETURNED,
-    "offcut": KEPT,
+    "offcut": BACK,
     "recount": RECOUNTED,
     "split": MOVED,
     "join": MOVED,
@@ -28,8 +28,8 @@ def flows_of_line(kind: str, area_mm2: int, *, parts_mm2: int | None = None, kep
 
     kind: of the ledger line. area_mm2: its change of length times the roll's width. parts_mm2: of a cut, the area of
     the planned pieces, None for a cut without a plan, which counts as parts whole. kept_mm2: what of it became stock
-    again as offcuts. Raises UnknownLine. Source: own rule. Worked: a cut of 2.5 m² with 2.0 m² of pieces and an offcut
-    of 0.3 m² is parts −2.0, kept −0.3, trimmed −0.2 m².
+    again as offcuts, whose own lines bring it back. Raises UnknownLine. Source: own rule. Worked: a cut of 2.5 m² with
+    2.0 m² of pieces and an offcut of 0.3 m² is parts −2.0, kept −0.3, trimmed −0.2 m²; the offcut is back +0.3 m².
     """
     if kind in _WHOLE:
         return {_WHOLE[kind]: area_mm2}
@@ -55,7 +55,8 @@ def turned_back(flows: Flows) -> Flows:
 
 
 def shared_out(flows: Flows, parts_mm2: Sequence[int]) -> list[Flows]:
-    """The flows of one cut shared among jobs whose pieces came out of it: parts as they are, the rest by their area.
+    """The flows of one cut, or of an offcut of it, shared among jobs whose pieces came out of it: parts as they are,
+    the rest by their area.
 
     parts_mm2: area of the pieces of each job. Nothing is lost to rounding. Raises nothing. Worked: trimmed −4 between
     pieces of 3 and 1 → −3 and −1.
@@ -65,7 +66,9 @@ def shared_out(flows: Flows, parts_mm2: Sequence[int]) -> list[Flows]:
         if number == len(parts_mm2):
             shares.append(left)
             break
-        mine = {name: flow * area // total if total else 0 for name, flow in flows.items()} | {PARTS: -area}
+        mine = {name: flow * area // total if total else 0 for name, flow in flows.items()}
+        if PARTS in flows:
+            mine[PARTS] = -area
         left = {name: flow - mine[name] for name, flow in left.items()}
         shares.append(mine)
     return shares

@@ -9,6 +9,7 @@ from django.db.models import F, Q, Sum
 from django.utils import timezone
 
 from shopstock.calc.cloth_account import (
+    BACK,
     BOUGHT,
     FLOWS,
     KEPT,
@@ -24,7 +25,7 @@ from shopstock.calc.cloth_account import (
     together,
     turned_back,
 )
-from shopstock.models import Movement
+from shopstock.models import Movement, Roll
 from shopstock.part_use import PartUse, parts_of
 
 NO_PLAN, NO_JOB = "cut without a plan", "no job"
@@ -35,9 +36,12 @@ Uses = dict[int, tuple[PartUse, ...]]
 
 @dataclass(frozen=True)
 class Entry:
-    """One line of the ledger with its flows (mm²) and the names under which it counts."""
+    """One line of the ledger with its flows (mm²), what of them changed the stock of offcuts, and the names under
+    which it counts.
+    """
 
     flows: Flows
+    offcuts: int
     month: str
     job: str
     reinforcement: str
@@ -49,10 +53,14 @@ class Entry:
 
 @dataclass(frozen=True)
 class Row:
-    """The account of one month, job or reinforcement; areas in mm², what left the store above 0."""
+    """The account of one month, job or reinforcement; areas in mm², what left the store above 0.
+
+    `offcuts` is how the stock of offcuts changed, a part of the change of stock.
+    """
 
     name: str
     flows: Counter
+    offcuts: int = 0
 
     @property
     def bought(self) -> int:
@@ -77,8 +85,13 @@ class Row:
 
     @property
     def kept(self) -> int:
-        """Into offcuts less out of them in the same row: nothing, once every offcut is noted with its cut."""
+        """Of what was cut, what became stock again as offcuts."""
         return -self.flows[KEPT]
+
+    @property
+    def noted_elsewhere(self) -> int:
+        """Offcuts of these cuts that were noted in another row, less those noted here of cuts in another row."""
+        return self.kept - self.flows[BACK]
 
     @property
     def stock_change(self) -> int:
@@ -86,7 +99,7 @@ class Row:
 
     @property
     def is_balanced(self) -> bool:
-        gone = self.parts + self.trimmed + self.kept + self.scrapped + self.lost
+        gone = self.parts + self.trimmed + self.scrapped + self.lost + self.noted_elsewhere
         return self.bought - gone == self.stock_change
 
     @property
@@ -99,13 +112,15 @@ class Row:
 def entries(start: datetime.date | None = None, end: datetime.date | None = None) -> Iterator[Entry]:
     """Every line between two days, both included."""
     lines = _lines(start, end)
-    cuts = [line.corrects or line for line in lines]
-    uses = parts_of({line.set_aside_id for line in cuts if line.set_aside_id})
-    kept = _kept_by_line({line.pk for line in cuts})
+    meant = [line.corrects or line for line in lines]
+    uses = parts_of({_cut_of(line).set_aside_id for line in meant} - {None})
+    kept = _kept_by_line({line.pk for line in meant})
     for line in lines:
         for job, flows in _by_job(line.corrects or line, uses, kept):
+            turned = turned_back(flows) if line.corrects else flows
             yield Entry(
-                turned_back(flows) if line.corrects else flows,
+                turned,
+                sum(turned.values()) if line.roll.kind == Roll.Kind.OFFCUT else 0,
                 timezone.localtime(line.recorded_at).strftime("%Y-%m"),
                 job,
                 line.roll.reinforcement.name,
@@ -113,8 +128,14 @@ def entries(start: datetime.date | None = None, end: datetime.date | None = None
             )
 
 
+def _cut_of(line: Movement) -> Movement:
+    """The cut behind a line: of an offcut the one that it was left of, else the line itself."""
+    return line.pair if line.kind == Kind.OFFCUT and line.pair else line
+
+
 def _by_job(line: Movement, uses: Uses, kept: dict[int, int]) -> Iterator[tuple[str, Flows]]:
-    parts = uses.get(line.set_aside_id, ())
+    cut = _cut_of(line)
+    parts = uses.get(cut.set_aside_id, ())
     flows = flows_of_line(
         line.kind,
         line.delta_mm * line.roll.width_mm,
@@ -122,7 +143,7 @@ def _by_job(line: Movement, uses: Uses, kept: dict[int, int]) -> Iterator[tuple[
         kept_mm2=kept.get(line.pk, 0),
     )
     if not parts:
-        yield _job_of(line), flows
+        yield _job_of(cut), flows
         return
     for use, share in zip(parts, shared_out(flows, [use.area_mm2 for use in parts]), strict=True):
         yield use.job, share
@@ -141,25 +162,27 @@ def _lines(start: datetime.date | None, end: datetime.date | None) -> list[Movem
     if end:
         within &= Q(recorded_at__date__lte=end)
     lines = Movement.objects.filter(within).exclude(delta_mm=0).order_by("recorded_at", "pk")
-    return list(lines.select_related("roll__reinforcement", "set_aside", "corrects__set_aside"))
+    cuts = ("set_aside", "pair__set_aside", "corrects__set_aside", "corrects__pair__set_aside")
+    return list(lines.select_related("roll__reinforcement", *cuts))
 
 
 def _kept_by_line(lines: set[int]) -> dict[int, int]:
-    offcuts = Movement.objects.filter(kind=Kind.OFFCUT, pair__isnull=False).values("pair")
+    noted = Movement.objects.filter(kind=Kind.OFFCUT, pair__isnull=False, corrected_by__isnull=True)
+    offcuts = noted.values("pair")
     areas = offcuts.annotate(area=Sum(F("delta_mm") * F("roll__width_mm"))).values_list("pair", "area")
     return {pk: area for pk, area in areas if pk in lines}
 
 
 def rows_by(found: list[Entry], by: str) -> list[Row]:
-    grouped: dict[str, list[Flows]] = defaultdict(list)
+    grouped: dict[str, list[Entry]] = defaultdict(list)
     for entry in found:
-        grouped[entry.under(by)].append(entry.flows)
-    rows = [Row(name, together(flows)) for name, flows in grouped.items()]
+        grouped[entry.under(by)].append(entry)
+    rows = [total(mine, name) for name, mine in grouped.items()]
     return sorted(rows, key=lambda row: row.name, reverse=by == MONTH)
 
 
-def total(found: list[Entry]) -> Row:
-    return Row("all", together(entry.flows for entry in found))
+def total(found: list[Entry], name: str = "all") -> Row:
+    return Row(name, together(entry.flows for entry in found), sum(entry.offcuts for entry in found))
 
 
 def scrap_by_cause(found: list[Entry]) -> list[tuple[str, int]]:

@@ -1,7 +1,13 @@
+from collections.abc import Iterable
+
 import django_tables2 as tables
 
 from shopstock.calc.area import format_area
 from shopstock.columns import ShopTable
+
+from .accounts import Row
+
+ROUNDED_MM2 = 1_000  # what sharing a strip among jobs may round
 
 
 class AreaColumn(tables.Column):
@@ -22,9 +28,10 @@ class YieldTable(ShopTable):
     bought = AreaColumn(verbose_name="bought")
     parts = AreaColumn(verbose_name="parts")
     trimmed = AreaColumn(verbose_name="trimmed")
+    kept = AreaColumn(verbose_name="kept as offcuts")
     scrapped = AreaColumn(verbose_name="scrapped")
     lost = AreaColumn(verbose_name="lost at recount")
-    kept = AreaColumn(verbose_name="offcuts not yet noted")
+    noted_elsewhere = AreaColumn(verbose_name="offcuts of another row")
     stock_change = AreaColumn(verbose_name="change of stock")
     yield_percent = tables.Column(verbose_name="yield", attrs={"td": {"class": "number"}, "th": {"class": "number"}})
 
@@ -36,7 +43,8 @@ class YieldTable(ShopTable):
         return f"{value:.0f} %"
 
 
-def table_by(by: str, *, with_offcuts: bool) -> type[YieldTable]:
-    """The table headed by what its rows are; offcuts have a column only while some are not noted."""
-    columns = {"name": tables.Column(verbose_name=by)} | ({} if with_offcuts else {"kept": None})
+def table_by(by: str, rows: Iterable[Row]) -> type[YieldTable]:
+    """The table headed by what its rows are; offcuts noted in another row than their cut are rare and shown then."""
+    has_others = any(abs(row.noted_elsewhere) > ROUNDED_MM2 for row in rows)
+    columns = {"name": tables.Column(verbose_name=by)} | ({} if has_others else {"noted_elsewhere": None})
     return type("YieldTable", (YieldTable,), columns)

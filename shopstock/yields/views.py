@@ -18,7 +18,7 @@ def cloth_yield(request: HttpRequest) -> HttpResponse:
     rows = rows_by(found, by)
     return list_page(
         request,
-        table_class=table_by(by, with_offcuts=any(row.kept for row in rows)),
+        table_class=table_by(by, rows),
         rows=rows,
         template="yields/yield.html",
         file_name=f"yield-by-{by}",
@@ -30,4 +30,6 @@ def cloth_yield(request: HttpRequest) -> HttpResponse:
 
 
 def _shares(row: Row) -> list[tuple[str, int]]:
-    return [("parts", row.parts), ("trimmed", row.trimmed), ("scrapped", row.scrapped), ("lost at recount", row.lost)]
+    """What was taken off the racks for good, and what of it lies there again."""
+    gone = [("parts", row.parts), ("trimmed", row.trimmed), ("scrapped", row.scrapped), ("lost at recount", row.lost)]
+    return [*gone, ("kept as offcuts", row.offcuts)]

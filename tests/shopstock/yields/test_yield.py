@@ -41,16 +41,47 @@ def flows(**names) -> dict:
 
 
 def of(row) -> dict:
-    names = ("bought", "parts", "trimmed", "scrapped", "lost", "kept", "stock_change")
+    names = ("bought", "parts", "trimmed", "kept", "scrapped", "lost", "noted_elsewhere", "stock_change", "offcuts")
     return flows(**{name: getattr(row, name) for name in names})
 
 
 def test_cut_without_a_plan_is_parts_less_what_was_kept(owner, roll):
     line = ledger.record_cut(roll=roll, length_mm=2_000, reason="patch", **who(owner))
     ledger.record_offcut(parent=roll, width_mm=400, length_mm=1_000, cut=line, **who(owner))
-    row = total(list(entries()))
-    assert of(row) == {"bought": 20 * M2, "parts": 1_600_000, "stock_change": 18_400_000}
-    assert rows_by(list(entries()), JOB)[1].name == "patch"
+    kept = {"kept": 400_000, "offcuts": 400_000}
+    assert of(total(list(entries()))) == {"bought": 20 * M2, "parts": 1_600_000, "stock_change": 18_400_000} | kept
+    patch = next(row for row in rows_by(list(entries()), JOB) if row.name == "patch")
+    assert of(patch) == {"parts": 1_600_000, "stock_change": -1_600_000} | kept
+
+
+def test_offcut_used_later_counts_for_the_job_it_goes_into(owner, roll):
+    line = ledger.record_cut(roll=roll, length_mm=2_000, reason="patch", **who(owner))
+    piece = ledger.record_offcut(parent=roll, width_mm=400, length_mm=1_000, cut=line, **who(owner))
+    ledger.record_cut(roll=piece, length_mm=600, reason="trim", **who(owner))
+    found = list(entries())
+    trim = next(row for row in rows_by(found, JOB) if row.name == "trim")
+    assert of(trim) == {"parts": 240_000, "stock_change": -240_000, "offcuts": -240_000}
+    assert total(found).offcuts == 160_000
+
+
+def test_offcut_taken_back_was_never_kept(owner, roll):
+    line = ledger.record_cut(roll=roll, length_mm=2_000, reason="patch", **who(owner))
+    piece = ledger.record_offcut(parent=roll, width_mm=400, length_mm=1_000, cut=line, **who(owner))
+    ledger.correct(movement=piece.movements.get(), reason="it was binned", **who(owner))
+    assert of(total(list(entries()))) == {"bought": 20 * M2, "parts": 2 * M2, "stock_change": 18 * M2}
+
+
+def test_offcut_of_a_cut_in_another_month_is_told_apart(client, owner, roll):
+    line = ledger.record_cut(roll=roll, length_mm=2_000, **who(owner))
+    april = NOON + datetime.timedelta(days=40)
+    ledger.record_offcut(parent=roll, width_mm=400, length_mm=1_000, cut=line, **who(owner, april))
+    later, march = rows_by(list(entries()), MONTH)
+    assert (later.noted_elsewhere, march.noted_elsewhere) == (-400_000, 400_000)
+    assert later.is_balanced
+    assert march.is_balanced
+    client.force_login(owner)
+    assert "Offcuts of another row" in client.get(reverse("yield")).content.decode()
+    assert "Offcuts of another row" not in client.get(reverse("yield"), {"by": JOB}).content.decode()
 
 
 def test_planned_cut_is_its_pieces_and_the_rest_is_trimmed(owner, kind, roll):
@@ -61,6 +92,10 @@ def test_planned_cut_is_its_pieces_and_the_rest_is_trimmed(owner, kind, roll):
     row = next(row for row in rows_by(list(entries()), JOB) if row.name == str(job))
     assert of(row) == {"parts": 1_600_000, "trimmed": 420_000, "stock_change": -2_020_000}
     assert round(row.yield_percent) == 79
+    ledger.record_offcut(parent=roll, width_mm=200, length_mm=2_000, **who(owner))
+    row = next(row for row in rows_by(list(entries()), JOB) if row.name == str(job))
+    kept = {"kept": 400_000, "offcuts": 400_000}
+    assert of(row) == {"parts": 1_600_000, "trimmed": 20_000, "stock_change": -1_620_000} | kept
 
 
 def test_loss_is_scrapped_by_its_reason_and_recount_is_lost(owner, roll):
@@ -101,11 +136,12 @@ def test_months_are_kept_apart_and_the_time_is_bounded(owner, roll):
 
 
 def test_page_shows_table_picture_and_scrap(client, owner, roll):
-    ledger.record_cut(roll=roll, length_mm=3_000, **who(owner))
+    ledger.record_cut(roll=roll, length_mm=3_500, **who(owner))
+    ledger.record_offcut(parent=roll, width_mm=500, length_mm=1_000, **who(owner))
     ledger.record_loss(roll=roll, length_mm=1_000, cause="sample", reason="trial", **who(owner))
     client.force_login(owner)
     page = client.get(reverse("yield")).content.decode()
-    assert "Of what was taken: parts 75.0 %, scrapped 25.0 %." in page
+    assert "Of what was taken: parts 66.7 %, scrapped 22.2 %, kept as offcuts 11.1 %." in page
     assert "Sample or trial" in page
     assert "20.00 m²" in page
 
