@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from . import demand
@@ -126,9 +126,12 @@ def _last_day(line: OrderLine, on: datetime.date) -> datetime.date:
 
 def with_free_length(reinforcements: QuerySet[Reinforcement]) -> QuerySet[Reinforcement]:
     """Annotate `free_mm`: free on full-width rolls that may be used; offcuts do not count towards a minimum."""
-    counted = Q(rolls__closed_on=STILL_OPEN, rolls__condition=Roll.Condition.USABLE, rolls__kind=Roll.Kind.ROLL)
-    free = F("rolls__length_mm") - F("rolls__set_aside_mm") - F("rolls__faulty_mm")
-    return reinforcements.annotate(free_mm=Coalesce(Sum(free, filter=counted), 0))
+    counted = Roll.objects.filter(
+        reinforcement=OuterRef("pk"), closed_on=STILL_OPEN, condition=Roll.Condition.USABLE, kind=Roll.Kind.ROLL
+    )
+    free = Sum(F("length_mm") - F("set_aside_mm") - F("faulty_mm"))
+    total = counted.order_by().values("reinforcement").annotate(free=free).values("free")
+    return reinforcements.annotate(free_mm=Coalesce(Subquery(total), 0))
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,13 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from django.core.cache import cache
-from django.db.models import Min, QuerySet
+from django.db.models import Min, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
 from . import uses
 from .calc.intermittent import LEAST_USES, ForecastError, pattern_of, teunter_syntetos_babai
 from .calc.outlook import weekly
-from .models import Chemical, ContainerMovement, Movement, Reinforcement, Shop
+from .models import Chemical, ContainerMovement, Movement, Reinforcement, Roll, Shop
 
 LEAST_WEEKS = 8  # less is no history
 A_DAY_SECONDS = 24 * 3600
@@ -41,11 +41,12 @@ def unplanned_use(material: Reinforcement | Chemical, on: datetime.date) -> Unpl
 def unplanned_cloth(on: datetime.date) -> dict[int, Unplanned]:
     """By reinforcement, where there is a forecast; as the ledger stood last night, and kept for the day."""
     shop = Shop.current()
-    last = _unplanned_cuts().filter(recorded_at__lt=_start(on, 0)).order_by("-recorded_at", "-pk").first()
+    before = Movement.objects.filter(recorded_at__lt=_start(on, 0))
+    last = before.order_by("-recorded_at", "-pk").values_list("key", flat=True).first()
     if last is None:
         return {}
     settings = (shop.forecast_weeks, shop.forecast_smoothing_percent)
-    name = "unplanned-cloth-" + hashlib.sha256(repr((on, last.key, settings)).encode()).hexdigest()
+    name = "unplanned-cloth-" + hashlib.sha256(repr((on, last, settings)).encode()).hexdigest()
     known = cache.get(name)
     if known is None:
         kinds = list(Reinforcement.objects.filter(active=True).values_list("pk", flat=True))
@@ -75,8 +76,9 @@ def forecast(weeks: Sequence[int], shop: Shop, what: str) -> Unplanned:
 
 def weekly_cuts(kinds: Collection[int], on: datetime.date, shop: Shop) -> dict[int, list[int]]:
     """For each reinforcement in mm, whole weeks up to yesterday, from its first line on, as far back as is looked."""
-    lines = Movement.objects.filter(roll__reinforcement__in=kinds).order_by()
-    begun = dict(lines.values_list("roll__reinforcement").annotate(Min("happened_at")))
+    first = Movement.objects.filter(roll=OuterRef("pk")).order_by("recorded_at", "pk").values("happened_at")[:1]
+    rolls = Roll.objects.filter(reinforcement__in=kinds).order_by().annotate(begun=Subquery(first))
+    begun = dict(rolls.values_list("reinforcement").annotate(Min("begun")))
     cuts = _unplanned_cuts().filter(roll__reinforcement__in=kinds, happened_at__gte=_start(on, shop.forecast_weeks))
     taken: dict[int, list[tuple[datetime.date, int]]] = {}
     for kind, at, delta_mm in cuts.order_by().values_list("roll__reinforcement", "happened_at", "delta_mm"):
