@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from jobs.calc.blanks import BlankError
 from shopstock.models import Reinforcement, Shop
 
+from .job_cloth import cloth_for
 from .models import Ply
 from .pieces import cloth_of, laid_ply, usable_width_mm
-from .rack_fabrics import candidates, free_lengths_mm, is_bias_cut, natural_direction
+from .rack_fabrics import candidates, is_bias_cut, natural_direction, total_mm
 
 SLANTED = (Ply.Direction.BIAS, Ply.Direction.PLUS, Ply.Direction.MINUS)
 
@@ -64,13 +65,22 @@ def cloth_taken(ply: Ply, fabric: Reinforcement, direction: str, width_mm: int, 
 
 
 def bias_choices(ply: Ply, shop: Shop, at: datetime.datetime) -> list[ClothTaken]:
-    """For a slanted ply: fabrics of the same fibre, those whose own fibres lie at ±45 first, then the least cloth."""
+    """For a slanted ply: fabrics of the same fibre, those whose own fibres lie at ±45 first, then the least cloth.
+
+    Free is what may go into its job.
+    """
     if ply.direction not in SLANTED:
         return []
     alike = [fabric for fabric in candidates() if _could_be(fabric, ply)]
-    free = free_lengths_mm(alike, shop, at)
+    cloth = cloth_for([ply.part.job], [fabric.pk for fabric in alike], shop, at=at)
     found = [
-        cloth_taken(ply, fabric, ply.direction, max(1, usable_width_mm(fabric.width_mm, shop)), free[fabric.pk])
+        cloth_taken(
+            ply,
+            fabric,
+            ply.direction,
+            max(1, usable_width_mm(fabric.width_mm, shop)),
+            total_mm(cloth[fabric.pk]),
+        )
         for fabric in alike
     ]
     return sorted(found, key=lambda taken: (bool(taken.refusal), taken.is_bias_cut, taken.blanks_mm2))

@@ -8,7 +8,7 @@ from django.utils import timezone
 from shopstock.calc.forms import CORE, VEIL
 from shopstock.models import Reinforcement, Shop
 
-from .free_cloth import free_cloth
+from .free_cloth import FreeCloth, free_cloth
 from .laid_plies import angles_of, lies_at_45
 from .models import Ply
 
@@ -49,15 +49,15 @@ def is_bias_cut(fabric: Reinforcement, direction: str) -> bool:
     return direction != Ply.Direction.ANY and angles_of(fabric) == {45, -45}
 
 
-def free_lengths_mm(
-    fabrics: Iterable[Reinforcement], shop: Shop, at: datetime.datetime, cut_on: datetime.date | None = None
-) -> dict[int, int]:
-    """What is free and surely there on usable rolls and offcuts, clear of faults, by fabric.
+def free_lengths_mm(fabrics: Iterable[Reinforcement], shop: Shop, at: datetime.datetime) -> dict[int, int]:
+    """What is free today and surely there on usable rolls and offcuts, clear of faults, by fabric."""
+    cloth = free_cloth([fabric.pk for fabric in fabrics], shop, at=at, cut_on=timezone.localdate(at))
+    return {pk: total_mm(items) for pk, items in cloth.items()}
 
-    To whole centimetres, rounded down; on the day of cutting, or today.
-    """
-    cloth = free_cloth([fabric.pk for fabric in fabrics], shop, at=at, cut_on=cut_on or timezone.localdate(at))
-    return {pk: sum(item.clean_mm for item in items) // 10 * 10 for pk, items in cloth.items()}
+
+def total_mm(cloth: Iterable[FreeCloth]) -> int:
+    """To whole centimetres, rounded down."""
+    return sum(item.clean_mm for item in cloth) // 10 * 10
 
 
 def resin_fit(fabric: Reinforcement, resin: str) -> str:

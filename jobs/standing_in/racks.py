@@ -163,8 +163,6 @@ def _why_held(roll: Roll, at: datetime.datetime, cut_on: datetime.date, *, lots_
     if carries_load and roll.grade == Roll.Grade.NON_STRUCTURAL:
         return "for non-structural parts only"
     if roll.lying == Roll.Lying.FOLDED and roll.grade == Roll.Grade.STRUCTURAL:
-        return "folded and not decided on"
-    if roll.lying == Roll.Lying.FOLDED and roll.grade == Roll.Grade.STRUCTURAL:
         return "lying folded, undecided"
     if has_ended(roll, at, cut_on):
         return "past its date on the day of cutting"

@@ -4,10 +4,10 @@ import pytest
 from django.urls import reverse
 
 from jobs.cloth_taken import bias_choices
-from jobs.models import Ply
+from jobs.models import Job, Ply
 from shopstock.models import SetAside, Shop
 from shopstock.tickets import tickets_of
-from tests.factories import NOON
+from tests.factories import NOON, make_roll, make_sure
 from tests.jobs.fabrics import make_fabric
 from tests.jobs.factories import confirmed, make_job, make_part, make_ply
 
@@ -29,6 +29,15 @@ def test_fabric_at_45_comes_first_and_takes_a_third_of_bias_cut_cloth(owner):
         ("roving 600", True, 920**2),
     ]
     assert found[1].used_share == pytest.approx(0.355, abs=1e-3)
+
+
+def test_metres_free_are_those_that_may_go_into_the_job(owner):
+    ply = strip_1_m_by_300(owner)
+    bias = make_fabric("bias 600", "bias", 600)
+    known = make_sure(make_roll(by=owner, reinforcement=bias, length_mm=8_000, lot="S9"))
+    make_sure(make_roll(by=owner, reinforcement=bias, length_mm=20_000, lot=""))
+    ply.part.job.lot_rule = Job.LotRule.KNOWN
+    assert bias_choices(ply, Shop.current(), NOON)[0].free_mm == known.length_mm
 
 
 def test_ply_page_shows_what_each_fabric_takes(client, owner):

@@ -183,7 +183,6 @@ def test_plan_on_offer_is_refused_once_its_roll_lies_folded(owner, job, kind):
         ({"grade": "non_structural"}, "1 roll for non-structural parts only"),
         ({"lying": "folded"}, "1 roll lying folded, undecided"),
         ({"lot": ""}, "1 roll of no known lot"),
-        ({"lying": "folded"}, "1 roll folded and not decided on"),
     ],
 )
 def test_stand_in_whose_cloth_may_not_be_used_is_held_back_with_the_reason(owner, changes, words):
