@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.db.models import F
 
 from shopstock.calc.stretches import length_lost
-from shopstock.models import Container, ContainerMovement, Fault, Movement, Roll, SetAside
+from shopstock.models import Container, ContainerMovement, Fault, Movement, Place, Roll, SetAside
 
 from .errors import KeyReused, LedgerError
 
@@ -30,6 +30,11 @@ def lock_container(container: Container) -> Container:
     if not Container.objects.filter(pk=container.pk).update(version=F("version") + 1):
         raise LedgerError("That container is not in the store any more. Scan its label again.")
     return Container.objects.select_related("chemical").get(pk=container.pk)
+
+
+def lock_place(place: Place) -> None:
+    """After what is put there: two things brought to one place at the same instant see one another."""
+    Place.objects.filter(pk=place.pk).update(name=F("name"))
 
 
 def open_faults(roll: Roll) -> list[Fault]:

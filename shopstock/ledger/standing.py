@@ -12,6 +12,7 @@ from shopstock.models import Chemical, Container, Place, PlaceRule, Roll, Shop
 from shopstock.models.roll import STILL_OPEN
 
 from .errors import LedgerError
+from .locking import lock_place
 
 _PLACE_CONDITIONS = {
     "in_daylight": neighbours.IN_DAYLIGHT,
@@ -116,6 +117,7 @@ def over_limit(place: Place, containers: Iterable[Container], shop: Shop) -> str
 
 def require_may_stand(item: Roll | Container, place: Place) -> None:
     """Refuse what a rule forbids; what a rule only warns of is for the person to decide."""
+    lock_place(place)
     refused = [breach for breach in breaches_at(item, place) if breach.is_refused]
     if refused:
         raise MayNotStandThere(f"Not to {place}: {' '.join(sentences(refused))} Choose another place.")

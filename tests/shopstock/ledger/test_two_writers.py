@@ -7,8 +7,17 @@ from django.db import connection, connections
 
 from shopstock import ledger
 from shopstock.ledger_check import differences
-from shopstock.models import Movement, Roll, SetAside
-from tests.factories import NOON, make_person, make_reinforcement, make_roll, new_key
+from shopstock.models import Container, Movement, Roll, SetAside
+from tests.factories import (
+    NOON,
+    make_chemical,
+    make_container,
+    make_person,
+    make_place,
+    make_reinforcement,
+    make_roll,
+    new_key,
+)
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -101,6 +110,19 @@ def test_a_cut_and_a_plan_at_the_same_instant_leave_a_sound_ledger(people):
     )
     assert sum(isinstance(answer, ledger.NotEnough) for answer in answers) == 1
     assert list(differences()) == []
+
+
+def test_peroxide_and_promoter_put_into_one_cabinet_at_once_do_not_both_stand_there(people):
+    cabinet = make_place("Cabinet")
+    cans = [make_container(by=people[0], chemical=make_chemical(kind=kind)) for kind in ("peroxide", "promoter")]
+
+    def put(can):
+        wish = {"container": can, "place": cabinet, "by": people[0], "at": NOON, "key": can.code}
+        return lambda: ledger.move_container(**wish)
+
+    answers = at_the_same_instant(*map(put, cans))
+    assert sorted(type(answer).__name__ for answer in answers) == ["ContainerMovement", "MayNotStandThere"]
+    assert Container.objects.filter(place=cabinet).count() == 1
 
 
 def test_the_test_runs_on_a_database_that_two_connections_share():
