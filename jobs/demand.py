@@ -1,7 +1,7 @@
 """What planned jobs need of the storeroom; registered with `shopstock.demand` when the program starts."""
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
 from django.core.cache import cache
 
@@ -41,10 +41,13 @@ def cloth_shortages(on: datetime.date) -> list[ClothShortage]:
     return _remembered("cloth-shortages", (on, coming), lambda: shortages_of(work_to_do(), coming, on))
 
 
-def shortages_of(work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date) -> list[ClothShortage]:
-    """What these jobs, in this order, find short on the racks and among what is on its way."""
+def shortages_of(
+    work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date, kinds: Collection[int] | None = None
+) -> list[ClothShortage]:
+    """What these jobs, in this order, find short on the racks and among what is on its way; of `kinds` or all."""
     asked = Asked(work, coming, on, Shop.current())
-    unsure = asked.not_served(cloth_on_racks(list(asked.kinds), asked.shop, FEW_ROLLS, on))
+    not_served = asked.not_served(cloth_on_racks(list(asked.kinds), asked.shop, FEW_ROLLS, on))
+    unsure = [pk for pk in not_served if kinds is None or pk in kinds]
     more = cloth_on_racks(unsure, asked.shop, ALL_ROLLS, on) if unsure else {}
     found = (_least_short(asked, pk, more[pk]) for pk in unsure)
     return [short for short in found if short is not None]
@@ -96,6 +99,8 @@ def quoted_resin(on: datetime.date) -> list[ResinNeed]:
 
 def in_parts(jobs: Sequence[Job], mixes_of: Callable[[Job, Shop], list]) -> list[ResinNeed]:
     """Resin, gelcoat, hardener and catalyst, each by itself, for the mixes of these jobs."""
+    if not jobs:
+        return []
     shop, seconds = Shop.current(), Seconds.of_jobs(jobs)
     return [
         ResinNeed(chemical.pk, mass_g, job.cut_on, str(job), job.chance_percent)

@@ -6,11 +6,12 @@ from collections import Counter
 from collections.abc import Sequence
 
 from shopstock.arrivals import cloth_on_its_way
-from shopstock.demand import ResinNeed
+from shopstock.demand import ClothUse, ResinNeed
 from shopstock.to_order import Wanted
 
 from . import demand
 from .models import Job
+from .planning import reinforcements_of
 from .resin_need import resin_of_job
 from .work import Work, work_to_do
 
@@ -46,7 +47,15 @@ def resin_for(job: Job) -> list[ResinNeed]:
 def wanted_with(job: Job, on: datetime.date) -> Wanted:
     """What all jobs want of the storeroom if this one were taken."""
     work, coming = work_with(job, work_to_do()), cloth_on_its_way(on)
+    uses, now = demand.uses_of(work, coming, on), Wanted.now(on)
+    changed = {pk for pk in reinforcements_of([job]) if _short_of(pk, uses) != _short_of(pk, now.uses)}
+    same = [row for row in now.shortages if row.reinforcement_id not in changed]
     resin = sorted([*demand.resin_needs(on), *resin_for(job)], key=lambda need: need.needed_on)
-    return Wanted(
-        demand.shortages_of(work, coming, on), demand.uses_of(work, coming, on), resin, demand.quoted_resin(on)
-    )
+    shortages = [*same, *demand.shortages_of(work, coming, on, changed)] if changed else same
+    return Wanted(shortages, uses, resin, demand.quoted_resin(on))
+
+
+def _short_of(reinforcement_id: int, uses: Sequence[ClothUse]) -> int:
+    """In mm and pieces, by first fit: where it is the same as before, so is what the planner says."""
+    planned = (use for use in uses if use.reinforcement_id == reinforcement_id and not use.is_quoted)
+    return sum(use.new_mm + use.missing for use in planned)

@@ -116,8 +116,8 @@ class Ahead:
         if not self.work:
             return {}
         found: dict[int, int] = {}
-        for use in planned_uses(Asked(self.work, cloth_on_its_way(self.on), self.on, Shop.current())):
-            if use.reinforcement_id in self.kinds and use.new_mm + use.missing:
+        for use in planned_uses(Asked(self.work, cloth_on_its_way(self.on), self.on, Shop.current()), self.kinds):
+            if use.new_mm + use.missing:
                 found[use.job_pk] = found.get(use.job_pk, 0) + use.new_mm + use.missing
         return found
 
@@ -126,7 +126,6 @@ class Ahead:
         worse = {pk for pk, amount in self._lacking().items() if amount > self.lacked.get(pk, 0)}
         if not worse:
             return []
-        short = shortages_of(self.work, cloth_on_its_way(self.on), self.on)
-        if not any(row.reinforcement_id in self.kinds for row in short):
+        if not shortages_of(self.work, cloth_on_its_way(self.on), self.on, self.kinds):
             return []
         return [item.job for item in self.work if item.job.pk in worse]

@@ -2,7 +2,7 @@
 
 import datetime
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from jobs.calc.serving import ServedJob
 from shopstock.demand import ClothUse
@@ -36,11 +36,13 @@ def set_aside_uses(work: Sequence[Work], on: datetime.date) -> list[ClothUse]:
     ]
 
 
-def planned_uses(asked: Asked) -> list[ClothUse]:
-    """What jobs in hand take of what is free, of what is coming and, beyond that, of new rolls."""
+def planned_uses(asked: Asked, kinds: Collection[int] | None = None) -> list[ClothUse]:
+    """What jobs in hand take of what is free, of what is coming and, beyond that, of new rolls; of `kinds` or all."""
     cloth = cloth_on_racks(list(asked.kinds), asked.shop, ALL_ROLLS, asked.on)
     asked.choose_widths(cloth)
-    return [use for pk in asked.kinds for use in _uses_of(asked, asked.racks(pk, cloth[pk]))]
+    return [
+        use for pk in asked.kinds if kinds is None or pk in kinds for use in _uses_of(asked, asked.racks(pk, cloth[pk]))
+    ]
 
 
 def _uses_of(asked: Asked, racks: Racks) -> list[ClothUse]:

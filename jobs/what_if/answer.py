@@ -190,7 +190,9 @@ class _Trial:
         product_ids = {need.chemical_id for need in resin_for(self._job(on))}
         self.products = Chemical.objects.select_related("supplier").in_bulk(product_ids)
         self.stock = resin_stock(self.products, on)
-        self.before = self._late_cloth(planned_uses(Asked(self.work, self.coming, on, shop)) if self.work else [])
+        self.before = self._late_cloth(
+            planned_uses(Asked(self.work, self.coming, on, shop), self.kinds) if self.work else []
+        )
         self.before_resin = self._late_resin(self.needs)
 
     def _job(self, day: datetime.date) -> Job:
@@ -198,7 +200,7 @@ class _Trial:
 
     def uses(self, job: Job) -> list[ClothUse]:
         work: list[Work] = work_with(job, self.work)
-        return planned_uses(Asked(work, self.coming, self.on, self.shop))
+        return planned_uses(Asked(work, self.coming, self.on, self.shop), self.kinds)
 
     def soonest(self, material: Reinforcement | Chemical) -> datetime.date | None:
         """When it could be here if it were ordered today."""
@@ -209,7 +211,7 @@ class _Trial:
         """By job and reinforcement, mm that cannot be bought in time and pieces that no roll gives."""
         found = {}
         for use in uses:
-            soonest = self.soonest(self.kinds[use.reinforcement_id]) if use.reinforcement_id in self.kinds else self.on
+            soonest = self.soonest(self.kinds[use.reinforcement_id])
             late = soonest is None or use.needed_on < soonest
             found[use.job_pk, use.reinforcement_id] = (use.new_mm if late else 0, use.missing)
         return found
