@@ -15,6 +15,7 @@ from labels.drawing.pdf import labels_pdf
 
 AT_ONCE = 150  # labels that are drawn before anybody would look for a sign of progress
 KEPT_SECONDS = 14 * 24 * 3600
+STALLED_SECONDS = 60  # a page takes well under one: whoever was drawing is gone
 
 
 def pdf_of(number: int) -> Path:
@@ -38,6 +39,8 @@ def start_drawing(number: int, labels: Sequence[Label], sheet: Medium, first: in
 def drawn(number: int) -> int | None:
     """How many labels are drawn so far; None when nothing is being drawn."""
     try:
+        if _progress_of(number).stat().st_mtime < time() - STALLED_SECONDS:
+            return None
         return json.loads(_progress_of(number).read_text())["drawn"]
     except (OSError, ValueError, KeyError):
         return None

@@ -1,11 +1,14 @@
+from urllib.parse import urlencode
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from shopstock import scans
 from shopstock.calc.stock_code import CODE_LENGTH, check_code, explain_wrong_code, near_codes, normalise_code
-from shopstock.models import Container, Reinforcement, Roll
+from shopstock.models import Container, Place, Reinforcement, Roll
 from shopstock.queries import find_rolls
-from shopstock.roles import LAMINATOR, allow, role_of
+from shopstock.roles import LAMINATOR, allow, may, role_of
 
 from .forms import FindForm, code_or_words
 
@@ -17,15 +20,22 @@ def find(request: HttpRequest) -> HttpResponse:
     form = FindForm(request.GET)
     if not form.is_valid():
         return render(request, "finding/find.html", {"unreadable": True})
-    text = code_or_words(form.cleaned_data["q"].strip())
+    typed = form.cleaned_data["q"].strip()
+    text = scans.code_in(typed) or code_or_words(typed)
     address = address_of(normalise_code(text), role_of(request.user)) if check_code(text) else None
     if address:
         return redirect(address)
-    return render(request, "finding/find.html", {"find_text": text, "near": near_stock(text)} | _matches(text))
+    found = {"near": near_stock(text)} | _matches(text)
+    if not any(found.values()) and may(request.user, "receive") and scans.is_suppliers(typed):
+        return redirect(f"{reverse('scan-delivery')}?{urlencode({'text': typed})}")
+    return render(request, "finding/find.html", {"find_text": text} | found)
 
 
 def address_of(code: str, role: str | None) -> str | None:
-    """The page of the roll or container with this code; a laminator wants to cut, so gets the scan page."""
+    """The page of what has this code; of a roll or container a laminator gets the scan page, to cut or draw."""
+    place = Place.objects.filter(code=code).first()
+    if place:
+        return reverse("place", args=[place.pk])
     for table, page, scan_page in ((Roll, "roll", "scan-roll"), (Container, "container", "scan-container")):
         if table.objects.filter(code=code).exists():
             return reverse(scan_page if role == LAMINATOR else page, args=[code])

@@ -1,6 +1,7 @@
 """What is still to be printed, and what the store remembers of what was."""
 
 import datetime
+import os
 import time
 
 import pytest
@@ -146,6 +147,17 @@ def test_many_labels_are_drawn_beside_the_page_which_tells_how_far(at_desk, roll
             break
         time.sleep(0.05)
     assert [len(page) for page in read_pdf(at_desk.get(f"{answer.url}labels.pdf"))] == [42, 12]
+
+
+def test_run_whose_drawing_was_broken_off_does_not_wait_for_ever(at_desk, rolls, settings):
+    pdf(at_desk, rolls)
+    run, folder = PrintRun.objects.get(), settings.DATA_DIR / "labels"
+    (folder / f"run-{run.pk}.pdf").unlink()
+    (folder / f"run-{run.pk}.json").write_text('{"drawn": 2}')
+    address = reverse("print-run", args=[run.pk])
+    assert "2 of 3 labels are drawn" in at_desk.get(address).content.decode()
+    os.utime(folder / f"run-{run.pk}.json", (0, 0))
+    assert "not kept any more" in at_desk.get(address).content.decode()
 
 
 def test_run_whose_file_is_gone_leads_to_printing_again(at_desk, rolls, settings):

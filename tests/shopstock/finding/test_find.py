@@ -29,6 +29,7 @@ def find(client, clerk):
         "HTTP://STORE.LAN/R/{code}",
         "http://old-name:8000/r/{lower}/",
         "https://store.lan/r/{code}?from=label",
+        "HTTPSÖ--STORE.LAN-R-{code}",
     ],
 )
 def test_code_leads_to_its_roll_however_it_is_typed_or_scanned(find, roll, typed):
@@ -125,3 +126,22 @@ def test_many_matches_are_cut_off_with_a_way_to_the_rest(find, clerk, roll):
 def test_finding_needs_a_role(client, request, role, status):
     client.force_login(request.getfixturevalue(role))
     assert client.get(reverse("find"), {"q": "mat"}).status_code == status
+
+
+def test_label_of_a_place_leads_to_the_place(find):
+    place = make_place("Shelf 4")
+    assert find(f"HTTPS://STORE.LAN/P/{place.code}").url == reverse("place", args=[place.pk])
+
+
+SUPPLIERS = "(01)99521234567892(8001)12700010007601(10)L2407A"
+
+
+def test_suppliers_label_leads_who_receives_to_the_delivery_and_nobody_else(find, client, laminator):
+    assert find(SUPPLIERS).url.startswith(reverse("scan-delivery"))
+    client.force_login(laminator)
+    assert "Nothing in the store has that" in find(SUPPLIERS).content.decode()
+
+
+def test_number_that_is_a_lot_here_is_no_suppliers_label(find, clerk):
+    roll = make_roll(by=clerk, lot="9521234567899")
+    assert roll.code in find("9521234567899").content.decode().replace(" ", "")
