@@ -81,7 +81,7 @@ def find_offers(asked: Mapping, shop: Shop, at: datetime.datetime) -> Found:
     laid, left_out = _laid(asked, materials)
     wish = _wish(asked, materials, [ply for _, ply in laid])
     free = free_lengths_mm([fabric for fabric, _ in laid], shop, at)
-    fabrics = {ply.fabric.key: fabric for fabric, ply in laid}
+    fabrics = {ply.fabric.key: LaidFabric(fabric, natural_direction(fabric)) for fabric, ply in laid}
     offers = [
         _offer(answer, fabrics, asked, free, shop.units)
         for fibre in sorted({fabric.fibre for fabric, _ in laid})
@@ -131,10 +131,10 @@ def _answers(laid, asked: Mapping, materials: Materials, wish: Wish) -> list[Ans
     return answers([ply for _, ply in laid], mats, materials, wish)
 
 
-def _offer(answer: Answer, fabrics: Mapping, asked: Mapping, free: Mapping[int, int], units: str) -> Offer:
-    plies = tuple(
-        LaidFabric(fabrics[ply.fabric.key], natural_direction(fabrics[ply.fabric.key])) for ply in answer.lay_up.laid
-    )
+def _offer(
+    answer: Answer, fabrics: Mapping[int, LaidFabric], asked: Mapping, free: Mapping[int, int], units: str
+) -> Offer:
+    plies = tuple(fabrics[ply.fabric.key] for ply in answer.lay_up.laid)
     used = list(dict.fromkeys(ply.fabric for ply in plies))
     prices = [ply.fabric.price_per_m2 for ply in plies]
     lengths = tuple((fabric, free.get(fabric.pk, 0)) for fabric in used)
