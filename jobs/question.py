@@ -61,12 +61,17 @@ class MaterialPlan:
 
     @property
     def merit(self) -> tuple[int, int, int, int]:
-        """Less is better: plies refused first, then area short, then pieces (each seam is one more), then cloth."""
+        """Less is better: plies refused first, then area short, then pieces (each seam is one more), then cloth.
+
+        A roll that is opened counts as so much cloth more.
+        """
         refused = sum(item.pieces for item in self.short if not item.along_mm)
         short_mm2 = sum(item.pieces * item.across_mm * item.along_mm for item in self.short)
         pieces = sum(piece.count for piece in self.pieces)
         cloth_mm2 = sum(strip.cut_off_mm2 * worth_of(strip.cloth) for strip in self.strips)
-        return refused, short_mm2, pieces, round(cloth_mm2)
+        opened = {s.cloth.roll.pk for s in self.strips if s.cloth.as_stock().kind == "roll"}
+        charge_mm2 = self.asked.opening_charge_mm2 * len(opened) if self.asked else 0
+        return refused, short_mm2, pieces, round(cloth_mm2) + charge_mm2
 
 
 @dataclass(frozen=True)

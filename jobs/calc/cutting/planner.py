@@ -106,11 +106,17 @@ class _Report:
             if self.on_better:
                 self.on_better(plan)
         least = self.plan.staged_bound_mm2
+        if self.task.problem.opening_charge_mm2 and self._opened(self.plan) > 1:
+            return False  # as much cloth from fewer rolls would be better
         return self.plan.proved or (self.plan.complete and least is not None and self.plan.cloth_mm2 <= least)
 
-    @staticmethod
-    def _rank(plan: Plan) -> tuple:
-        return sum(line.count for line in plan.unplaced), plan.cloth_mm2, sum(end.area_mm2 for end in plan.dead_ends)
+    def _rank(self, plan: Plan) -> tuple:
+        cost_mm2 = plan.cloth_mm2 + self._opened(plan) * self.task.problem.opening_charge_mm2
+        return sum(line.count for line in plan.unplaced), cost_mm2, sum(end.area_mm2 for end in plan.dead_ends)
+
+    def _opened(self, plan: Plan) -> int:
+        stock = self.task.problem.stock_by_id
+        return len({strip.stock for strip in plan.strips if stock[strip.stock].kind == "roll"})
 
     def _plan(self, placements: list[Placement]) -> Plan:
         task = self.task

@@ -14,7 +14,7 @@ from jobs.calc.cutting.levels import Level, Task
 from jobs.calc.cutting.pool import Pool
 from jobs.calc.cutting.rebuild import UNPLACED_WEIGHT, Rebuilder
 from jobs.calc.cutting.rows import rows_of
-from jobs.calc.cutting.worth import worth
+from jobs.calc.cutting.worth import opening_mm2, worth
 
 FEWEST_BLANKS, MOST_BLANKS = 4, 20
 DIVE_BLANKS = 24
@@ -48,9 +48,9 @@ class Search:
         self.rounds = self.stale = self.turns = 0
 
     def cost(self, placements: list[Placement]) -> int:
-        """Cloth in mm², blanks without a place counted at many times their area."""
+        """Cloth in mm² with the charges of rolls opened, blanks without a place counted at many times their area."""
         cloth = sum(self.task.price_mm2(level, stretch) for level, stretch in placements)
-        return cloth + UNPLACED_WEIGHT * self._missing_mm2(placements)
+        return cloth + opening_mm2(self.task, placements) + UNPLACED_WEIGHT * self._missing_mm2(placements)
 
     def _missing_mm2(self, placements: list[Placement]) -> int:
         free, _ = self._left_by(placements)
@@ -87,8 +87,14 @@ class Search:
         freed = sum(self.task.area_mm2(type_) * count for level, _ in out for type_, count in level.counts)
         missing = max(0, int(self.grid.area @ free) - freed)
         slack = int(self.rng.exponential(heat) * old) if heat > 0 else 0
-        found, _ = self.rebuilder.rebuild(free, spare, old + slack + UNPLACED_WEIGHT * missing)
-        return found is not None and self.take(kept + found)
+        found, _ = self.rebuilder.rebuild(free, spare, old + slack + UNPLACED_WEIGHT * missing + self._charge(kept))
+        if found is None or self.cost(kept + found) > self.now_cost + slack:
+            return False
+        return self.take(kept + found)
+
+    def _charge(self, kept: list[Placement]) -> int:
+        """What leaving rolls unopened would save of the charges: more cloth may be taken for that."""
+        return opening_mm2(self.task, self.now) - opening_mm2(self.task, kept)
 
     def _split(self, wanted: int) -> tuple[list[Placement], list[Placement]]:
         """Levels to take out, until enough blanks are free, and the rest; wasteful levels go first."""

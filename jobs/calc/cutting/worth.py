@@ -22,6 +22,16 @@ def worth(task: Task, placements: list[Placement]) -> Worth:
     return (*_worth_of_ends(task, used_mm), sum(len(level.columns) for level, _ in placements))
 
 
+def opening_mm2(task: Task, placements: list[Placement]) -> int:
+    """The charges in mm² of the rolls that are opened."""
+    charge_mm2 = task.problem.opening_charge_mm2
+    if not charge_mm2:
+        return 0
+    marked = {strip.stock for strip in task.problem.locked_strips}
+    rolls = {task.stretches[at].stock.id for _, at in placements if task.stretches[at].stock.kind == "roll"}
+    return charge_mm2 * len(rolls - marked)
+
+
 def _worth_of_ends(task: Task, used_mm: list[int]) -> Worth:
     problem, touched = task.problem, {strip.stock for strip in task.problem.locked_strips}
     opened = len(touched)

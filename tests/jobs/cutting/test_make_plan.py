@@ -319,3 +319,14 @@ def test_strip_kept_by_hand_beside_a_streak_stays_there(owner, kind):
     strip = planned(job, owner).strips.get()
     plan = make_plan(job=job, by=owner, at=NOON, wishes=Wishes(kept=(kept(strip),)))
     assert (places(plan), wrongs(plan)) == ([(strip.roll.code, 0, 2_000)], [])
+
+
+def test_saving_less_cloth_than_its_charge_opens_no_roll(owner, kind):
+    """A strip of the narrow new roll is 0.44 m² less, and opening a roll counts as 500 mm of it, 0.63 m²."""
+    started, _ = (make_sure(make_roll(by=owner, reinforcement=kind, **roll)) for roll in ({}, {"width_mm": 700}))
+    ledger.record_cut(roll=started, length_mm=1_000, by=owner, at=NOON, key=new_key())
+    job = simple_job(by=owner, reinforcement=kind, length_mm=800, width_mm=600, may_turn=False)
+    plan = planned(job, owner)
+    assert [code for code, _, _ in places(plan)] == [started.code]
+    opened = make_plan(job=job, by=owner, at=NOON, wishes=Wishes(forbidden=(started.code,)))
+    assert row(plan)["merit"] < row(opened)["merit"]

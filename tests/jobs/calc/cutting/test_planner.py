@@ -189,6 +189,14 @@ def test_an_opening_charge_is_worth_a_little_cloth():
     assert [strip.stock for strip in charged.strips] == ["started"]
 
 
+def test_a_roll_is_opened_only_for_more_cloth_than_its_charge():
+    stock = [roll(id="new", width_mm=600), roll(id="started", kind="remnant", width_mm=1000)]
+    data = problem(stock, [blank("panel", 600, 800, count=3)])
+    for charge_mm2, chosen in ((900_000, {"new"}), (1_000_000, {"started"})):  # the new roll saves 3 x 800 x 400 mm2
+        plan = planned(data | {"opening_charge_mm2": charge_mm2})
+        assert {strip.stock for strip in plan.strips} == chosen
+
+
 def test_a_shortage_names_the_width_the_length_needed_and_the_length_there_is():
     data = problem(
         [roll(id="A", width_mm=1200, length_mm=1650), roll(id="B", width_mm=900)], [blank("wide", 1000, 1110, count=10)]
