@@ -33,7 +33,10 @@ class CutBlank:
 
 @dataclass(frozen=True)
 class TicketStep:
-    """A strip, or a length that is cut away (number None) and why; `from_mm` from the free end as planned."""
+    """A strip, or a length that is cut away (number None) and why; `from_mm` from the free end as planned.
+
+    `beside` are faults of part of the width that its pieces lie clear of.
+    """
 
     number: int | None
     from_mm: int
@@ -42,6 +45,7 @@ class TicketStep:
     done: bool = False
     blanks: tuple[CutBlank, ...] = ()
     offcuts: tuple[tuple[int, int], ...] = ()
+    beside: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True)

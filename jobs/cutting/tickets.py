@@ -55,6 +55,7 @@ def _step(step: Step, plies: dict[int, Ply]) -> TicketStep:
         done=promise is not None and promise.state == SetAside.State.CUT,
         blanks=tuple(_blank(blank, plies[blank.pk]) for blank in step.blanks),
         offcuts=step.offcuts,
+        beside=step.beside,
     )
 
 

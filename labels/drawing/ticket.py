@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
+from math import ceil
 
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -160,7 +161,8 @@ def _roll(sheet: _Sheet, ticket: Ticket) -> None:
         if box.name:
             _words_in(sheet, box, scale, top + 8)
     for box in picture.faults:
-        _hatched(sheet, box, scale, top)
+        y = top + (box.y - picture.band.y) * across
+        _hatched(sheet, MARGIN + box.x * scale, y, max(box.width * scale, 0.8), box.height * across)
     sheet.canvas.setFont(fonts.REGULAR, 2.4 * mm)
     for tick in picture.ticks:
         x = (MARGIN + tick.x * scale) * mm
@@ -189,16 +191,16 @@ def _words_in(sheet: _Sheet, box: Box, scale: float, middle: float) -> None:
     sheet.canvas.drawCentredString((MARGIN + box.middle_x * scale) * mm, (middle + 1) * mm, box.name)
 
 
-def _hatched(sheet: _Sheet, box: Box, scale: float, top: float) -> None:
-    left, width = (MARGIN + box.x * scale) * mm, max(box.width * scale, 0.8) * mm
+def _hatched(sheet: _Sheet, left: float, top: float, width: float, height: float) -> None:
+    """All in mm of the page."""
     canvas = sheet.canvas
     canvas.saveState()
     path = canvas.beginPath()
-    path.rect(left, top * mm, width, 16 * mm)
+    path.rect(left * mm, top * mm, width * mm, height * mm)
     canvas.clipPath(path, stroke=1, fill=0)
     canvas.setLineWidth(0.25 * mm)
-    for step in range(-16, int(width / mm) + 17, 2):
-        canvas.line(left + step * mm, (top + 16) * mm, left + (step + 16) * mm, top * mm)
+    for step in range(-ceil(height), ceil(width), 2):
+        canvas.line((left + step) * mm, (top + height) * mm, (left + step + height) * mm, top * mm)
     canvas.restoreState()
 
 
@@ -211,7 +213,8 @@ def _zoom_size(step: TicketStep, ticket: Ticket) -> tuple[float, float]:
 def _height(step: TicketStep, ticket: Ticket) -> float:
     if step.number is None or not step.blanks:
         return 14.0 + 5.5 * len(step.offcuts)
-    return 30.0 + _zoom_size(step, ticket)[1] + (len(step.blanks) + len(step.offcuts) + 1) * 5.0
+    lines = len(step.blanks) + len(step.offcuts) + len(step.beside) + 1
+    return 30.0 + _zoom_size(step, ticket)[1] + lines * 5.5
 
 
 def _step(sheet: _Sheet, ticket: Ticket, step: TicketStep, number: int) -> None:
@@ -230,6 +233,12 @@ def _step(sheet: _Sheet, ticket: Ticket, step: TicketStep, number: int) -> None:
     why = f" Because of: {step.why}." if step.why else ""
     sheet.text(8, f"{start} to {end} from the free end as it lay when planned.{why}", size=SMALL_MM, room=WIDTH - 8)
     sheet.down(5.5)
+    for span in step.beside:
+        left, right = (sheet.size(edge_mm) for edge_mm in span.across_mm)
+        sheet.text(
+            8, f"Beside the pieces: {span.name}, {left} to {right} from the left edge. Lay nothing there.", bold=True
+        )
+        sheet.down(5.5)
     if step.blanks:
         _zoom(sheet, ticket, step)
         _blanks(sheet, step)
@@ -254,6 +263,7 @@ def _zoom(sheet: _Sheet, ticket: Ticket, step: TicketStep) -> None:
     sheet.text(43, f"{'warp' if ticket.has_warp else 'along the roll'}, left edge on top", size=SMALL_MM)
     sheet.canvas.setLineWidth(0.3 * mm)
     _outline(sheet, left, top, scale, picture.band)
+    _streaks(sheet, step, MARGIN, sheet.y + 4.5, width / step.length_mm)
     for number, box in enumerate(picture.blanks, start=1):
         _outline(sheet, left, top, scale, box)
         x, y = left + box.middle_x * scale, top + box.middle_y * scale
@@ -263,6 +273,15 @@ def _zoom(sheet: _Sheet, ticket: Ticket, step: TicketStep) -> None:
         if has_arrow:
             _warp_arrow(sheet, x - BLANK_ARROW_MM / 2 - MARGIN, y + 2.4, BLANK_ARROW_MM)
     sheet.down(height + 7)
+
+
+def _streaks(sheet: _Sheet, step: TicketStep, left: float, top: float, scale: float) -> None:
+    """The faults beside the pieces, as much of them as lies in this strip."""
+    for span in step.beside:
+        start_mm, end_mm = max(0, span.start_mm - step.from_mm), min(step.length_mm, span.end_mm - step.from_mm)
+        edge_mm, far_mm = span.across_mm
+        x, y = left + start_mm * scale, top + edge_mm * scale
+        _hatched(sheet, x, y, max((end_mm - start_mm) * scale, 0.8), max((far_mm - edge_mm) * scale, 0.8))
 
 
 def _outline(sheet: _Sheet, left: float, top: float, scale: float, box: Box) -> None:

@@ -133,6 +133,15 @@ def test_piece_with_an_outline_is_drawn_as_it_is_cut(printed):
     assert [(0, 0), (120, 0), (120, 40), (0, 40)] in [line[:4] for line in drawn]
 
 
+def test_fault_of_part_of_the_width_is_hatched_where_it_lies_and_named_with_its_strip(printed):
+    """A strip of 1.86 m is drawn at a tenth: a streak of 300 by 100 mm is 30 mm long and 10 mm high."""
+    streak = Span(1_000, 1_300, "wet", across_mm=(250, 350))
+    strip = TicketStep(1, 600, 1_860, blanks=(CutBlank("Hull 1", "Hull", 1, 300, 200, 0, 0),), beside=(streak,))
+    page = printed(ticket(width_mm=400, steps=(strip,), faults=(streak,)))[0]
+    assert "Beside the pieces: wet, 250 mm to 350 mm from the left edge. Lay nothing there." in words_on(page)
+    assert [(0, 0), (30, 0), (30, 10), (0, 10)] in [line[:4] for line in lines_drawn(page)]
+
+
 def test_strip_of_more_pieces_than_a_page_has_lines_goes_on_on_the_next(printed):
     strip = TicketStep(1, 0, 1_300, blanks=tuple(blank(number) for number in range(1, 71)))
     document = printed(ticket(steps=(strip,)))
