@@ -59,6 +59,7 @@ def take_all() -> None:
         plan = owner.locator("a[href^='/plans/']").first.get_attribute("href")
         take(owner, plan, "plan")
         take(owner, "/ordering/", "ordering")
+        take(owner, first_that_fails(owner), "outlook")
         take(owner, f"/rolls/{roll}/", "roll")
         take(laminator, f"/r/{roll}/", "scan")
         take(signed_in(browser, "carla", PHONE), "/receive/", "receive")
@@ -72,6 +73,12 @@ def signed_in(browser, name: str, size: dict) -> Page:
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     return page
+
+
+def first_that_fails(page: Page) -> str:
+    """The outlook of the first fabric that planned jobs run out of."""
+    page.goto("/outlook/", wait_until="networkidle")
+    return page.locator(".cards a[href^='/outlook/fabric/']").first.get_attribute("href")
 
 
 def first_roll_to_cut(page: Page) -> str:
