@@ -28,7 +28,7 @@ class DecisionForm(forms.Form):
         label="Designer who agreed",
         max_length=100,
         required=False,
-        help_text="Classes B and C ask for one. Empty: the job stays marked until a name is entered.",
+        help_text="Classes B and C ask for one. Empty: the job stays marked, and nothing is set aside before.",
     )
     shown = forms.CharField(widget=forms.HiddenInput, max_length=400)
 
