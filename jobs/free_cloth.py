@@ -17,13 +17,11 @@ from shopstock.calc.stretches import (
     start_behind,
     within,
 )
-from shopstock.ledger.freezer import use_by_of
 from shopstock.models import Roll, SetAside, Shop
-from shopstock.prepreg import end_of
+from shopstock.prepreg import NO_END, last_day
 from shopstock.queries import usable_rolls, with_details
 
 MOST_ROLLS = 400
-NO_END = datetime.date.max
 
 
 @dataclass(frozen=True)
@@ -173,14 +171,6 @@ def free_cloth(
 def has_ended(roll: Roll, at: datetime.datetime, cut_on: datetime.date) -> bool:
     """Whether a roll may no longer be cut on a day."""
     return last_day(roll, at) < cut_on
-
-
-def last_day(roll: Roll, at: datetime.datetime) -> datetime.date:
-    """By the date on its label or that of the roll it came from, and, for prepreg, by its time out of the freezer."""
-    if roll.reinforcement.is_prepreg:
-        end = end_of(roll, at)
-        return NO_END if end is None else end.on
-    return use_by_of(roll) or NO_END
 
 
 def free_part(roll: Roll, shop: Shop, as_if_given_back: Collection[int] = ()) -> FreeCloth | None:

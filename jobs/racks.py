@@ -14,9 +14,10 @@ from jobs.calc.serving import ALL_THERE, COMING, Cloth
 from jobs.calc.serving import NEW as NEW_ROLL
 from shopstock.arrivals import Arrival
 from shopstock.models import Reinforcement, Shop
+from shopstock.prepreg import last_day
 from shopstock.queries import cutting_over_mm, usable_rolls, with_details
 
-from .free_cloth import FreeCloth, free_part, last_day
+from .free_cloth import FreeCloth, free_part
 from .pieces import Piece, usable_width_mm
 from .planning import blank_id, least_across_mm, widths_to_try
 

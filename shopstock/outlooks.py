@@ -4,6 +4,8 @@ import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from . import demand
 from .arrivals import Arrival, cloth_on_its_way
 from .calc.issue_order import Stock, issue
@@ -13,6 +15,7 @@ from .calc.stretches import clean_stretches, start_behind, within
 from .calc.units import format_length, format_mass
 from .demand import ClothShortage, ClothUse, LeastBlank
 from .models import Chemical, Reinforcement, Roll, Shop
+from .prepreg import last_day
 from .queries import usable_rolls, with_details
 from .to_order import lead_days_of, order_by_of, planned_needs, resin_stock
 from .unplanned import Unplanned, unplanned_use
@@ -89,7 +92,7 @@ def cloth_outlook(kind: Reinforcement, on: datetime.date) -> MaterialOutlook:
     shop = Shop.current()
     uses = [use for use in demand.cloth_uses(on) if use.reinforcement_id == kind.pk]
     coming = [roll for roll in cloth_on_its_way(on) if roll.reinforcement_id == kind.pk]
-    there = on_racks(kind, demand.least_blanks().get(kind.pk, LeastBlank()), shop)
+    there = on_racks(kind, demand.least_blanks().get(kind.pk, LeastBlank()), shop, on)
     failing = failing_cloth(on).get(kind.pk)
     short_known = failing is not None
     events = [*_arrivals(coming, shop), *(event for use in uses for event in _uses(use, shop, short_known))]
@@ -105,10 +108,14 @@ def cloth_outlook(kind: Reinforcement, on: datetime.date) -> MaterialOutlook:
     return MaterialOutlook(kind, found, failing, there.sure, there.booked, there.too_small, unplanned)
 
 
-def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop) -> OnRacks:
-    """What usable cloth gives: what is promised, and free clean pieces that a planned blank fits into."""
+def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop, on: datetime.date) -> OnRacks:
+    """What usable cloth in date gives: what is promised, and free clean pieces that a planned blank fits into."""
     promised = sure = booked = too_small = 0
-    for roll in with_details(usable_rolls(kind).filter(length_mm__gt=0)):
+    rolls = usable_rolls(kind).filter(length_mm__gt=0).select_related("reinforcement", "place", "parent__parent")
+    at = datetime.datetime.combine(on, datetime.time.max, timezone.get_current_timezone())
+    for roll in with_details(rolls):
+        if last_day(roll, at) < on:
+            continue
         clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
         promised += sum(promise.length_mm for promise in roll.open_promises)
         start_mm = start_behind(roll.open_promises, roll.length_mm, roll.open_faults)

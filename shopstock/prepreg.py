@@ -1,4 +1,4 @@
-"""Where prepreg stands with its time out of the freezer."""
+"""Until when a roll may be cut: where prepreg stands with its time out of the freezer, and the date on any label."""
 
 import datetime
 
@@ -6,6 +6,8 @@ from .calc.effective_end import OUT_TIME, End, effective_end
 from .calc.out_time import OutTime, out_time
 from .ledger.freezer import spells_of, use_by_of
 from .models import Roll
+
+NO_END = datetime.date.max
 
 
 def out_time_of(roll: Roll, at: datetime.datetime) -> OutTime:
@@ -20,3 +22,11 @@ def end_of(roll: Roll, at: datetime.datetime) -> End | None:
     if use_by is None:
         return None if out_ends is None else End(out_ends, OUT_TIME, "its time out of the freezer is used up")
     return effective_end(label_date=use_by, out_time_ends_on=out_ends)
+
+
+def last_day(roll: Roll, at: datetime.datetime) -> datetime.date:
+    """By the date on its label or that of the roll it came from, and, for prepreg, by its time out of the freezer."""
+    if roll.reinforcement.is_prepreg:
+        end = end_of(roll, at)
+        return NO_END if end is None else end.on
+    return use_by_of(roll) or NO_END

@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from jobs.designers import require_designers
-from jobs.free_cloth import has_ended, last_day
+from jobs.free_cloth import has_ended
 from jobs.job_cloth import day_of_cutting
 from jobs.laying import parts_of_width
 from jobs.material_rows import kept_beside, offcuts_by_strip
@@ -20,6 +20,7 @@ from jobs.stock_seen import differences
 from shopstock import ledger
 from shopstock.ledger.locking import lock_rolls
 from shopstock.models import Roll
+from shopstock.prepreg import last_day
 
 LONGEST_PURPOSE = 120
 

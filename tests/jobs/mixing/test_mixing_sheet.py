@@ -84,6 +84,21 @@ def test_confirmed_pot_is_drawn_and_tied_to_job_and_ply(page, job, catalyst, dru
     assert answer.context["pot"].number == 2
 
 
+def test_what_is_mixed_is_needed_no_more_and_the_catalyst_that_was_begun_stays(
+    page, job, catalyst, drum, can, two_pots
+):
+    other = make_chemical("Another catalyst", kind="peroxide")
+
+    def needed() -> dict[int, int]:
+        return {need.chemical_id: need.mass_g for need in demand.resin_needs(NOON.date())}
+
+    assert needed() == {drum.chemical_id: 2100, catalyst.pk: 37}  # 1.75 %, the middle of the data sheet
+    make_container(by=job.made_by, chemical=other, mass_g=5_000)
+    assert needed() == {drum.chemical_id: 2100, other.pk: 37}
+    confirm(page, job, catalyst, drum, can)
+    assert needed() == {drum.chemical_id: 1050, catalyst.pk: 19}
+
+
 def test_pot_sent_twice_is_one_pot(page, job, catalyst, drum, can, two_pots):
     for _ in range(2):
         confirm(page, job, catalyst, drum, can, key="tap")

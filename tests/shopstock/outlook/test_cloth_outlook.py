@@ -57,6 +57,12 @@ def test_only_the_length_that_is_there_for_sure_is_counted_and_the_band_reaches_
     assert (now.left, now.low, now.high) == (roll.safe_length_mm, roll.safe_length_mm, 20_000)
 
 
+@pytest.mark.parametrize(("days", "left_mm"), [(-1, 0), (0, 20_000)])
+def test_cloth_past_its_date_is_not_counted(roving, roll, days, left_mm):
+    type(roll).objects.update(use_by=day(days))
+    assert found(roving).found.points[0].left == left_mm
+
+
 def test_what_may_not_be_used_is_not_counted(roving, roll, clerk):
     ledger.quarantine(roll=roll, reason="wet", by=clerk, at=NOON, key=new_key())
     assert points(roving)[0] == (TODAY, 0, 0)
