@@ -32,8 +32,8 @@ class JobForm(forms.ModelForm):
         ]
         widgets = {"cut_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
         labels = {
-            "resin": "laminating resin",
-            "max_resin_ratio": "resin to 1 of reinforcement by mass, at most",
+            "resin": "Laminating resin",
+            "max_resin_ratio": "Resin to 1 of reinforcement by mass, at most",
             "is_non_structural": "Non-structural: nothing in this job carries load",
         }
         help_texts = {

@@ -17,6 +17,8 @@ class AreaColumn(tables.Column):
         super().__init__(*args, attrs={"td": {"class": "number"}, "th": {"class": "number"}}, **kwargs)
 
     def render(self, value, table):
+        if not value:
+            return "–"
         return format_area(value, table.units)
 
     def value(self, value):
