@@ -106,13 +106,20 @@ def has_limit(place: Place) -> bool:
 
 def over_limit(place: Place, containers: Iterable[Container], shop: Shop) -> str:
     """How these containers together pass the shop's limit of flammables at a place; empty when they do not."""
-    liquids = [
+    return flammables_in(containers).over(limit_l(place, shop), float(shop.flammable_limit_cat_4_l))
+
+
+def limit_l(place: Place, shop: Shop) -> float:
+    """Of category 1 to 3: the place's own, or the shop's."""
+    return float(place.flammable_limit_l or shop.flammable_limit_l)
+
+
+def flammables_in(containers: Iterable[Container]) -> neighbours.Flammables:
+    return neighbours.flammables(
         (c.mass_g, float(c.chemical.density_liquid), c.chemical.flammable_category or 3)
         for c in containers
         if is_flammable(c)
-    ]
-    limit_l = float(place.flammable_limit_l or shop.flammable_limit_l)
-    return neighbours.flammables(liquids).over(limit_l, float(shop.flammable_limit_cat_4_l))
+    )
 
 
 def require_may_stand(item: Roll | Container, place: Place) -> None:

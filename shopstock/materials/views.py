@@ -4,6 +4,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django_tables2 import RequestConfig
 
 from shopstock.catalogue import save_reinforcement
+from shopstock.ledger.standing import flammables_in, has_limit, limit_l
 from shopstock.listing import list_page
 from shopstock.models import Place, Reinforcement, Shop, Supplier
 from shopstock.queries import open_containers, open_rolls, surely_free_mm
@@ -125,12 +126,16 @@ def places(request: HttpRequest) -> HttpResponse:
 @allow("look")
 def place(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Place, pk=pk)
-    units = Shop.current().units
-    rolls = RollsInPlace(open_rolls().filter(place=found), units=units)
-    containers = ContainersInPlace(open_containers().filter(place=found), units=units, prefix="c-")
+    shop = Shop.current()
+    there = open_containers().filter(place=found)
+    rolls = RollsInPlace(open_rolls().filter(place=found), units=shop.units)
+    containers = ContainersInPlace(there, units=shop.units, prefix="c-")
     for table in (rolls, containers):
         RequestConfig(request, paginate={"per_page": 25, "silent": True}).configure(table)
-    return render(request, "materials/place.html", {"place": found, "rolls": rolls, "containers": containers})
+    context = {"place": found, "rolls": rolls, "containers": containers}
+    if has_limit(found):
+        context |= {"flammables": flammables_in(there), "limit_l": limit_l(found, shop)}
+    return render(request, "materials/place.html", context)
 
 
 @allow("edit places")

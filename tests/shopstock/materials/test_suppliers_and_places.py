@@ -1,12 +1,14 @@
 """Who the fabric comes from and where it lies."""
 
+from decimal import Decimal
+
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from shopstock.models import Place, Supplier
-from tests.factories import make_container, make_place, make_reinforcement, make_roll, make_supplier
+from tests.factories import make_chemical, make_container, make_place, make_reinforcement, make_roll, make_supplier
 
 pytestmark = pytest.mark.django_db
 
@@ -89,6 +91,16 @@ def test_place_page_shows_what_lies_there(signed_in, clerk):
     page = signed_in.get(reverse("place", args=[place.pk]))
     assert [row.record for row in page.context["rolls"].rows] == [roll]
     assert [row.record for row in page.context["containers"].rows] == [drum]
+
+
+def test_cabinet_says_how_many_litres_of_flammables_it_holds_against_its_limit(signed_in, clerk):
+    cabinet, rack = make_place("Flammables", kind="cabinet"), make_place()
+    for place in (cabinet, rack):
+        resin = make_chemical(density_liquid=Decimal("1.1"), flammable_category=3)
+        make_container(by=clerk, chemical=resin, mass_g=25_000, place=place)
+    page = signed_in.get(reverse("place", args=[cabinet.pk])).content.decode()
+    assert "<strong>22.7 L</strong> of category 1 to 3, at most 227.1 L." in page  # 25 kg at 1.10 kg/L
+    assert "Flammable liquid here" not in signed_in.get(reverse("place", args=[rack.pk])).content.decode()
 
 
 def test_place_list_counts_rolls_and_containers_apart(signed_in, clerk):
