@@ -52,6 +52,7 @@ def write_job(shop: DemoShop, row: dict) -> Job:
         resin=shop.chemicals[row["resin"]],
         gelcoat=shop.chemicals[row["gelcoat"]],
         gelcoat_area_m2=Decimal(row["gelcoat_area_m2"]),
+        chance_percent=row.get("chance_percent"),
         made_by=shop.people["olga"],
         made_at=shop.now,
     )
