@@ -74,6 +74,14 @@ def test_roll_whose_streak_is_all_promised_is_not_taken_for_clean(clerk, laminat
     assert figures(roll) == (9_000, 4_000, 0)
 
 
+def test_strips_that_move_off_a_streak_leave_it_lost(clerk, laminator):
+    roll = make_roll(by=clerk, length_mm=10_000, faults=[FoundFault(2_000, 3_000, "oil", across_mm=(0, 200))])
+    promise(roll, 1_500, clerk), promise(roll, 2_000, clerk, BESIDE)
+    assert figures(roll) == (10_000, 3_500, 0)
+    ledger.record_loss(roll=roll, length_mm=600, by=laminator, at=NOON, key=new_key(), reason="dirty end")
+    assert figures(roll) == (9_400, 3_500, 1_000)  # 1500 mm of the whole width find no place before it any more
+
+
 def test_strip_given_back_leaves_the_streak_lost_again(roll, clerk):
     made = promise(roll, 7_000, clerk, BESIDE)
     ledger.give_back(set_asides=[made], at=NOON)
