@@ -145,7 +145,8 @@ def _band(scale: _Scale, points: Sequence[Point]) -> str:
 
 def _area(scale: _Scale, points: Sequence[Point]) -> str:
     """What is short, hanging below the line of nothing."""
-    corners = _corners(scale, points, [-point.short for point in points])
+    first = next(number for number, point in enumerate(points) if point.short)
+    corners = _corners(scale, points[first:], [-point.short for point in points[first:]])
     return _path([(corners[0][0], scale.y(0)), *corners, (corners[-1][0], scale.y(0))]) + " Z"
 
 

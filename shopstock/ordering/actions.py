@@ -42,8 +42,9 @@ def write_order(
         return known
     if not lines:
         raise OrderError("There is nothing to put on an order.")
-    order = new_order(supplier=supplier, expected_on=expected_on, by=by, at=at, key=key)
-    OrderLine.objects.bulk_create(_line(order, line, packs) for line, packs in lines)
+    order, is_new = _begin(supplier, expected_on, by, at, key)
+    if is_new:
+        OrderLine.objects.bulk_create(_line(order, line, packs) for line, packs in lines)
     return order
 
 
@@ -55,16 +56,20 @@ def new_order(
     at: datetime.datetime,
     key: str,
 ) -> Order:
-    known = Order.objects.filter(key=key).first()
-    return known or Order.objects.create(
-        supplier=supplier,
-        currency=currency_of(supplier, Shop.current()),
-        freight=supplier.freight,
-        expected_on=expected_on,
-        made_by=by,
-        made_at=at,
-        key=key,
-    )
+    return _begin(supplier, expected_on, by, at, key)[0]
+
+
+def _begin(supplier: Supplier, expected_on: datetime.date | None, by, at, key: str) -> tuple[Order, bool]:
+    """The draft of this key, and whether it was begun just now; two taps at one moment begin one."""
+    begun = {
+        "supplier": supplier,
+        "currency": currency_of(supplier, Shop.current()),
+        "freight": supplier.freight,
+        "expected_on": expected_on,
+        "made_by": by,
+        "made_at": at,
+    }
+    return Order.objects.get_or_create(key=key, defaults=begun)
 
 
 def _line(order: Order, line: ToOrder, packs: int) -> OrderLine:

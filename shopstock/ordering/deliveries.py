@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.contrib.auth.models import AbstractBaseUser
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.db.models import Count
 
 from shopstock.arrivals import LOOK_BACK_DAYS
@@ -102,10 +102,10 @@ def take_in(
     key: str,
 ) -> Delivery:
     """Match what came, with the price invoiced for each, and share what its way cost. The same key twice is once."""
-    known = Delivery.objects.filter(key=key).first()
+    order = lock_order(order)
+    known = Delivery.objects.filter(key=key).first()  # behind the lock: a second tap waits for the first
     if known:
         return known
-    order = lock_order(order)
     if not order.is_on_its_way:
         raise OrderError(f"{str(order).capitalize()} is {order.get_state_display()}: nothing can be booked on it.")
     _require_room(found)
@@ -150,7 +150,7 @@ def _share_out(delivery: Delivery, found: Sequence[tuple[Candidate, Decimal]]) -
     landed = landed_costs(
         lines, freight=delivery.freight, duty_percent=delivery.duty_percent, handling=delivery.handling
     )
-    DeliveredItem.objects.bulk_create(
+    items = [
         DeliveredItem(
             delivery=delivery,
             line=candidate.line,
@@ -161,7 +161,12 @@ def _share_out(delivery: Delivery, found: Sequence[tuple[Candidate, Decimal]]) -
             **{_kind(candidate): candidate.item},
         )
         for (candidate, _), cost in zip(found, landed, strict=True)
-    )
+    ]
+    try:
+        with transaction.atomic():
+            DeliveredItem.objects.bulk_create(items)
+    except IntegrityError as error:  # on two orders at one moment: each is locked by itself
+        raise OrderError("One of these was booked on another order just now. Open the page again.") from error
 
 
 def mass_g(item: Roll | Container) -> Decimal:

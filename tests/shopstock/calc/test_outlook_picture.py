@@ -32,7 +32,7 @@ def test_line_keeps_its_height_until_the_day_and_falls_on_it():
 def test_amounts_are_round_numbers_and_what_is_short_is_below_nothing():
     picture = drawn((40, SHORT, 27_000))
     assert [label.words for label in picture.amounts] == ["0 m", "10 m", "−30 m"]
-    assert picture.short.startswith(f"M{LEFT:g} {picture.zero_y:g} ")
+    assert picture.short.startswith(f"M{(LEFT + WIDE - RIGHT) / 2:g} {picture.zero_y:g} ")
 
 
 def test_nothing_short_draws_nothing_below():

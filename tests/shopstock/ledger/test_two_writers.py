@@ -27,7 +27,7 @@ def people(transactional_db, tmp_path):
     return make_person("luis", "laminator"), make_person("ana", "laminator")
 
 
-def at_the_same_instant(*wishes) -> list:
+def at_the_same_instant(*wishes, refusals=ledger.LedgerError) -> list:
     """Run each wish in a thread of its own, all let go at once; returns what each answered or raised."""
     gate = threading.Barrier(len(wishes))
     answers: list = [None] * len(wishes)
@@ -36,7 +36,7 @@ def at_the_same_instant(*wishes) -> list:
         try:
             gate.wait()
             answers[number] = wish()
-        except ledger.LedgerError as refusal:
+        except refusals as refusal:
             answers[number] = refusal
         finally:
             connections.close_all()
