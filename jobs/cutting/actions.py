@@ -50,7 +50,7 @@ class TakesFromOthers(Exception):
 
     def __init__(self, jobs: Sequence[Job]):
         names = ", ".join(map(str, jobs))
-        super().__init__(f"This takes cloth that {names} needs and that gets cloth first. Say why it goes before.")
+        super().__init__(f"This takes cloth that is needed for {names}, served before it. Say why it goes first.")
         self.jobs = list(jobs)
 
 

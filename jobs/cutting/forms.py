@@ -40,7 +40,7 @@ class ConfirmForm(forms.Form):
 
     def ask_why_first(self, question: str) -> None:
         """Show the field that is hidden as long as a plan takes nothing from others."""
-        self.fields["why_first"].widget = forms.TextInput()
+        self.fields["why_first"].widget, self.fields["why_first"].required = forms.TextInput(), True
         self.add_error("why_first", question)
 
     @property

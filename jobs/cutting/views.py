@@ -68,6 +68,7 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
         )
     except TakesFromOthers as error:
         form.ask_why_first(str(error))
+        messages.error(request, f"Nothing is set aside yet. {error}")  # the field stands below what is short
         return render(request, "cutting/plan.html", plan_context(request, plan, form))
     except StalePlan as error:
         messages.error(request, f"{error} Nothing was set aside. This is a new plan on the racks as they are now.")

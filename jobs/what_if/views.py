@@ -65,7 +65,7 @@ def _page(request: HttpRequest, form: WhatIfForm, take_form: TakeForm | None = N
 
 def _name(data: dict) -> str:
     """A name to begin with that no job has."""
-    stem = f"{data['like'].name[:60]}, {data['times']} more"
+    stem = f"{data['times']} like {data['like'].name[:60]}"
     taken = set(Job.objects.filter(name__startswith=stem).values_list("name", flat=True))
     names = [stem, *(f"{stem} ({number})" for number in range(2, len(taken) + 3))]
     return next(name for name in names if name not in taken)

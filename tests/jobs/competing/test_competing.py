@@ -146,7 +146,7 @@ def test_page_of_the_plan_asks_why_and_takes_the_answer(page, boats, owner):
     plan = planned(boats[0], owner)
     where = reverse("plan-confirm", args=[plan.pk])
     asked = page.post(where, {"revision": plan.revision})
-    assert "This takes cloth that Middle needs" in asked.content.decode()
+    assert "This takes cloth that is needed for Middle, served before it." in asked.content.decode()
     page.post(where, {"revision": plan.revision, "why_first": "sold already"})
     plan.refresh_from_db()
     assert (plan.state, Precedence.objects.get().reason) == ("confirmed", "sold already")
