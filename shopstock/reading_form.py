@@ -12,7 +12,7 @@ from .calc.units import UnitError, format_length, format_mass, read_quantity
 from .calc.wound_length import WoundLengthError
 from .fields import KeyedForm, LengthField, MassField
 from .models import Roll
-from .readings import CannotTell, Outcome, Readings, areal_weight_of, last_tools, weigh_up
+from .readings import CannotTell, Outcome, Readings, areal_weight_of, last_tools, was_joined, weigh_up
 from .typed_units import use_bare_units
 
 ROUND, ACROSS = "round", "across"
@@ -128,7 +128,7 @@ class ReadingForm(KeyedForm):
             self.add_error("gross", f"{weighs} is more than the {came} it weighed when it came.{hint} Weigh it again.")
 
     def _has_more_cloth(self) -> bool:
-        return self.roll.movements.filter(kind="join").exists()
+        return was_joined(self.roll)
 
     def _full_mass_g(self):
         roll = self.roll

@@ -157,7 +157,7 @@ def _u_label_mm(roll: Roll) -> float:
 
 def was_joined(roll: Roll) -> bool:
     """Cloth was wound on since it came: what it weighed and measured then says nothing about it now."""
-    return roll.movements.filter(kind=Movement.Kind.JOIN).exists()
+    return roll.movements.filter(kind=Movement.Kind.JOIN, corrected_by__isnull=True).exists()
 
 
 def _by_diameter(roll: Roll, readings: Readings) -> Found:

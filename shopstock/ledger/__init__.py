@@ -38,6 +38,7 @@ from .queued import record_queued_cut
 from .set_asides import Promise, give_back, set_aside
 from .standing import MayNotStandThere
 from .two_rolls import join_rolls, split_roll
+from .winding_back import WINDING, take_back_winding
 
 __all__ = [
     "ContainerError",
@@ -54,6 +55,7 @@ __all__ = [
     "OpeningRoll",
     "Promise",
     "StaleStock",
+    "WINDING",
     "WrongContainer",
     "clear_fault",
     "codes_in_use",
@@ -90,5 +92,6 @@ __all__ = [
     "set_aside",
     "set_use_by",
     "split_roll",
+    "take_back_winding",
     "take_out_of_freezer",
 ]

@@ -221,7 +221,7 @@ def correct(*, movement: Movement, by: AbstractBaseUser, at: datetime.datetime, 
     if not reason.strip():
         raise LedgerError("Say what was wrong with the line.")
     if movement.kind in (Movement.Kind.SPLIT, Movement.Kind.JOIN):
-        raise LedgerError("A split or join changed two rolls and cannot be taken back on one. Recount both rolls.")
+        raise LedgerError("A split or join changed two rolls: it is taken back on both at once, or on none.")
     left_mm = roll.length_mm - movement.delta_mm
     if left_mm < 0:
         raise NotEnough(f"{roll} has been cut since: taking that line back would leave less than nothing. Recount it.")

@@ -84,7 +84,7 @@ def _hand_over_faults(roll: Roll, second: Roll, left_mm: int, *, by: AbstractBas
     for fault in open_faults(roll):
         here, there = wound_off(Marked.of(fault, roll.width_mm), roll.length_mm, left_mm)
         if there is not None:
-            _copy(fault, second, there)
+            copy_fault(fault, second, there)
         if here is None:
             fault.cleared_by, fault.cleared_at = by, at
             fault.note = f"{fault.note} went to {second.code}".strip()[:200]
@@ -93,7 +93,7 @@ def _hand_over_faults(roll: Roll, second: Roll, left_mm: int, *, by: AbstractBas
         fault.save()
 
 
-def _copy(fault: Fault, to: Roll, where: Marked) -> Fault:
+def copy_fault(fault: Fault, to: Roll, where: Marked) -> Fault:
     return Fault.objects.create(
         roll=to,
         from_mm=where.from_mm,
@@ -121,7 +121,7 @@ def join_rolls(*, roll: Roll, other: Roll, by: AbstractBaseUser, at: datetime.da
     both = Estimate(below_mm, hypot(roll.estimate.own_mm, added.uncertainty_mm), roll.estimate.shared_mm)
     forget_cut_off(roll, by=by, at=at)
     for fault in open_faults(other):
-        _copy(fault, roll, joined_on(Marked.of(fault, other.width_mm), length_mm, below_mm))
+        copy_fault(fault, roll, joined_on(Marked.of(fault, other.width_mm), length_mm, below_mm))
     _splice(roll, other, below_mm, by=by, at=at)
     wish = {"by": by, "at": at}
     gone = write_line(other, Movement.Kind.JOIN, -length_mm, key=f"{key}:2", reason=f"wound onto {roll.code}", **wish)
@@ -133,13 +133,17 @@ def join_rolls(*, roll: Roll, other: Roll, by: AbstractBaseUser, at: datetime.da
     return line
 
 
+def splice_note(other: Roll) -> str:
+    return f"{other.code} begins here"
+
+
 def _splice(roll: Roll, other: Roll, at_mm: int, *, by: AbstractBaseUser, at: datetime.datetime) -> None:
     Fault.objects.create(
         roll=roll,
         from_mm=max(0, at_mm - HALF_SPLICE_MM),
         to_mm=at_mm + min(HALF_SPLICE_MM, other.length_mm),
         cause=Fault.Cause.SPLICE,
-        note=f"{other.code} begins here",
+        note=splice_note(other),
         found_by=by,
         found_at=at,
     )

@@ -81,5 +81,6 @@ def keep_offcut(form, *, by: AbstractBaseUser, at: datetime.datetime) -> Done:
 
 
 def take_back(form, *, line: Movement, by: AbstractBaseUser, at: datetime.datetime) -> Done:
-    made = ledger.correct(movement=line, by=by, at=at, **_key_and_reason(form))
+    take_back = ledger.take_back_winding if line.kind in ledger.WINDING else ledger.correct
+    made = take_back(movement=line, by=by, at=at, **_key_and_reason(form))
     return Done(form.roll, f"Taken back: {form.shown(made.balance_after_mm)} on the roll.")

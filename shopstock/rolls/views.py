@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 
 from shopstock.calc.stretches import longest_clean_stretch
+from shopstock.ledger import WINDING
 from shopstock.ledger.checks import places_of
 from shopstock.listing import list_page
 from shopstock.models import Roll
@@ -106,5 +107,6 @@ def take_back(request: HttpRequest, code: str, pk: int) -> HttpResponse:
     found = roll_of(code)
     line = get_object_or_404(found.movements, pk=pk)
     write = partial(actions.take_back, line=line)
-    entry = {"title": f"Take back: {line}", "button": "Take it back"}
+    hint = f"It was {line.reason}. Both rolls are again what they were before." if line.kind in WINDING else ""
+    entry = {"title": f"Take back: {line}", "button": "Take it back", "hint": hint}
     return enter(request, found, forms.TakeBackForm, write, **entry)

@@ -20,6 +20,7 @@ steps = st.one_of(
     st.tuples(st.just("split"), which, st.integers(1, 2_000)),
     st.tuples(st.just("join"), which, which),
     st.tuples(st.just("found more"), which, st.integers(1, 300)),
+    st.tuples(st.just("take back"), which),
 )
 
 
@@ -69,6 +70,17 @@ class Cloth:
         self.rolls[roll.pk] += self.rolls[added.pk][::-1]
         self.rolls[added.pk] = []
         self.mark(roll.pk, below - 50, below + 50)
+
+    def take_back(self, number):
+        """A split that nothing was done after: the cloth of the second roll is on the first again."""
+        line = self.pick(number).movements.exclude(delta_mm=0).first()
+        if line.kind != "split":
+            return
+        gone = line if line.delta_mm < 0 else line.pair
+        came = gone.paired.get(kind="split")
+        ledger.take_back_winding(movement=line, reason="another roll", **self.who())
+        self.rolls[gone.roll_id] += self.rolls[came.roll_id][::-1]
+        self.rolls[came.roll_id] = []
 
     def found_more(self, number, more_mm):
         """A recount finds more than was booked; where it was added nobody can say, so it counts as at the free end."""

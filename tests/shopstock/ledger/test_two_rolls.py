@@ -1,3 +1,5 @@
+import datetime
+
 import pytest
 
 from shopstock import ledger
@@ -96,3 +98,76 @@ def test_fold_has_no_width_of_its_own(clerk):
         ledger.report_fault(
             roll=make_roll(by=clerk), fault=FoundFault(0, 100, "fold", across_mm=(0, 300)), **who(clerk)
         )
+
+
+def take_back(line, person, reason="another roll"):
+    return ledger.take_back_winding(movement=line, reason=reason, **who(person))
+
+
+@pytest.mark.parametrize("side", ["first", "second"])
+def test_split_is_taken_back_on_both_rolls_and_its_faults_lie_where_they_lay(clerk, side):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    mark(roll, clerk, 1_000, 1_200, across_mm=(0, 300))
+    mark(roll, clerk, 3_900, 4_100)
+    before, faulty_mm = faults(roll), fresh(roll).faulty_mm
+    second = ledger.split_roll(roll=roll, length_mm=4_000, **who(clerk))
+    line = (roll if side == "first" else second).movements.get(kind="split")
+    made = take_back(line, clerk)
+    assert (made.roll_id, made.corrects, made.delta_mm) == (line.roll_id, line, -line.delta_mm)
+    assert (fresh(roll).length_mm, fresh(second).length_mm, fresh(second).is_open) == (10_000, 0, False)
+    assert (sorted(faults(roll)), fresh(roll).faulty_mm) == (sorted(before), faulty_mm)
+
+
+def test_fault_found_on_the_second_roll_comes_along_when_the_split_is_taken_back(clerk):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    second = ledger.split_roll(roll=roll, length_mm=4_000, **who(clerk))
+    mark(second, clerk, 0, 500)
+    take_back(roll.movements.get(kind="split"), clerk)
+    assert faults(roll) == [(6_000, 6_500, None)]
+
+
+def test_join_is_taken_back_with_its_splice_and_both_rolls_have_their_own_faults(clerk):
+    roll = make_roll(by=clerk, length_mm=6_000)
+    other = make_roll(by=clerk, length_mm=4_000, reinforcement=roll.reinforcement)
+    mark(roll, clerk, 0, 200)
+    mark(other, clerk, 1_000, 1_200)
+    line = ledger.join_rolls(roll=roll, other=other, **who(clerk))
+    later = {"by": clerk, "at": NOON + datetime.timedelta(hours=1), "key": new_key()}
+    ledger.report_fault(roll=roll, fault=FoundFault(0, 300, "wet"), **later)
+    take_back(line, clerk)
+    assert (fresh(roll).length_mm, fresh(other).length_mm, fresh(other).is_open) == (6_000, 4_000, True)
+    assert faults(roll) == [(5_800, 6_000, None)]
+    assert sorted(faults(other)) == [(0, 300, None), (2_800, 3_000, None)]
+
+
+def test_winding_is_not_taken_back_once_a_roll_was_cut(clerk):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    second = ledger.split_roll(roll=roll, length_mm=4_000, **who(clerk))
+    line = roll.movements.get(kind="split")
+    ledger.record_cut(roll=second, length_mm=100, **who(clerk))
+    with pytest.raises(ledger.LedgerError, match=f"{second} was cut since.*Wind the cloth back with Join on {roll}"):
+        take_back(line, clerk)
+    with pytest.raises(ledger.LedgerError, match="on both at once"):
+        ledger.correct(movement=line, reason="wrong", **who(clerk))
+
+
+def test_winding_is_taken_back_once_and_with_a_reason(clerk):
+    roll = make_roll(by=clerk, length_mm=10_000)
+    ledger.split_roll(roll=roll, length_mm=4_000, **who(clerk))
+    line = roll.movements.get(kind="split")
+    with pytest.raises(ledger.LedgerError, match="Say what was wrong"):
+        take_back(line, clerk, reason=" ")
+    wish = {"movement": line, "reason": "another roll", **who(clerk)}
+    assert ledger.take_back_winding(**wish) == ledger.take_back_winding(**wish)
+    with pytest.raises(ledger.LedgerError, match="already taken back"):
+        take_back(line, clerk)
+    assert Movement.objects.filter(kind="correction").count() == 2
+
+
+def test_join_is_not_taken_back_while_its_cloth_is_set_aside(clerk):
+    roll = make_roll(by=clerk, length_mm=6_000)
+    other = make_roll(by=clerk, length_mm=4_000, reinforcement=roll.reinforcement)
+    line = ledger.join_rolls(roll=roll, other=other, **who(clerk))
+    ledger.set_aside(promises=[ledger.Promise(roll, length, "hull 3") for length in (3_900, 5_900)], by=clerk, at=NOON)
+    with pytest.raises(ledger.NotEnough, match="set aside for hull 3"):
+        take_back(line, clerk)

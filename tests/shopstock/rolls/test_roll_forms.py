@@ -135,6 +135,16 @@ def test_line_is_taken_back_with_a_new_line(send, roll):
     assert said(answer) == "Taken back: 23.00 m on the roll."
 
 
+def test_split_entered_by_mistake_is_taken_back_on_its_page(client, send, roll, owner):
+    second = ledger.split_roll(roll=roll, length_mm=3_000, by=owner, at=NOON, key=new_key())
+    line = second.movements.get()
+    page = client.get(reverse("roll-take-back", args=[second.code, line.pk])).content.decode()
+    assert f"It was wound off {roll.code}. Both rolls are again what they were before." in page
+    client.post(reverse("roll-take-back", args=[second.code, line.pk]), {"key": "k", "reason": "never wound"})
+    roll.refresh_from_db()
+    assert (roll.length_mm, Roll.objects.get(pk=second.pk).length_mm) == (20_000, 0)
+
+
 FORMS = {
     "fault": {"cause": "wet", "start": "2", "end": "3"},
     "quarantine": {"reason": "wet"},
