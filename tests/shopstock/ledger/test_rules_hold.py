@@ -88,9 +88,10 @@ class Shop:
         ledger.record_offcut(parent=self.roll(number), width_mm=300, length_mm=length_mm, **self.who())
 
     def fault(self, number, start_mm, size_mm):
-        ledger.report_fault(
-            roll=self.roll(number), fault=FoundFault(start_mm, start_mm + size_mm, "crease"), **self.who()
-        )
+        """Every other one leaves part of the width clear."""
+        cause, across_mm = ("crease", None) if start_mm % 2 == 0 else ("oil", (0, 150))
+        found = FoundFault(start_mm, start_mm + size_mm, cause, across_mm=across_mm)
+        ledger.report_fault(roll=self.roll(number), fault=found, **self.who())
 
     def clear(self, number):
         fault = self.pick(self.first.faults.model, number, cleared_at=None)
@@ -98,11 +99,12 @@ class Shop:
             ledger.clear_fault(fault=fault, reason="only a shadow", **self.who())
 
     def promise(self, number, lengths_mm):
-        ledger.set_aside(
-            promises=[ledger.Promise(self.roll(number + n), length, f"job {n}") for n, length in enumerate(lengths_mm)],
-            by=self.by,
-            at=NOON,
-        )
+        """Every other one may lie beside oil."""
+        promises = [
+            ledger.Promise(self.roll(number + n), length, f"job {n}", taken_across=((150, 300),) if length % 2 else ())
+            for n, length in enumerate(lengths_mm)
+        ]
+        ledger.set_aside(promises=promises, by=self.by, at=NOON)
 
     def give_back(self, number):
         wanted = self.pick(SetAside, number)
