@@ -2,6 +2,7 @@ import datetime
 from decimal import Decimal
 
 from django import forms
+from django.utils.text import capfirst
 
 from shopstock.fields import KeyedForm, LengthField, MassField
 from shopstock.models import Chemical, Offer, Order, OrderLine, Reinforcement, Supplier
@@ -141,7 +142,7 @@ class DeliveryForm(KeyedForm):
             self.fields[name].label = f"{name.capitalize()} ({currency})"
         for candidate in candidates:
             self.fields[f"came-{candidate.value}"] = forms.BooleanField(
-                label=f"{candidate.item} came for this order", required=False
+                label=f"{capfirst(candidate.item)} came for this order", required=False
             )
             self.fields[f"price-{candidate.value}"] = forms.DecimalField(
                 label=f"Invoiced ({currency})",

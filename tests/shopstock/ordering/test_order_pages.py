@@ -352,3 +352,8 @@ def test_old_stock_other_cloth_and_drafts_lead_to_no_order(page, order, owner, r
     for key, roll in (("old", {"reinforcement": roving, "at": NOON - timedelta(days=4)}), ("other", {})):
         make_roll(by=owner, key=f"{key}-1", **roll)
         assert "Book on order" not in text(page("receipt", key))
+
+
+def test_tick_names_the_roll_by_its_code_as_it_stands_on_the_label(page, coming, owner, roving):
+    roll = make_roll(by=owner, reinforcement=roving)
+    assert f"Roll {roll.code} came for this order" in text(page("order-came", coming.pk))
