@@ -24,6 +24,7 @@ READINGS_A_MINUTE = 30
 WRONG_TOKENS_A_MINUTE = 10
 MOST_BYTES = 10_000
 AHEAD = datetime.timedelta(minutes=10)
+EARLIEST_YEAR = 2000  # a clock that was never set starts at 1970
 
 
 class NotUnderstood(ValueError):
@@ -82,7 +83,7 @@ def _values(request: HttpRequest) -> dict:
         return request.POST.dict()
     try:
         values = json.loads(request.body)
-    except ValueError:
+    except (ValueError, RecursionError):
         raise NotUnderstood("That is no JSON.") from None
     if not isinstance(values, dict):
         raise NotUnderstood("Send one reading: temperature_c, and if you have it humidity.")
@@ -102,7 +103,7 @@ def _number(values: dict, name: str) -> float | None:
         return None
     try:
         number = float(values[name])
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise NotUnderstood(f"{name} is no number.") from None
     if not math.isfinite(number):
         raise NotUnderstood(f"{name} is no number.")
@@ -118,6 +119,8 @@ def _moment(text, now: datetime.datetime) -> datetime.datetime:
         at = None
     if at is None:
         raise NotUnderstood("at is no moment. Write it like 2026-03-02T14:30:00Z.")
+    if at.year < EARLIEST_YEAR:
+        raise NotUnderstood("at is long past. Set the clock of the sensor.")
     at = at if at.tzinfo else timezone.make_aware(at)
     if at > now + AHEAD:
         raise NotUnderstood("at lies in the future. Set the clock of the sensor.")

@@ -68,6 +68,8 @@ def test_same_moment_sent_twice_is_one_reading(send):
         ({"temperature_c": "warm"}, "temperature_c is no number"),
         ({"temperature_c": "nan"}, "temperature_c is no number"),
         ({"temperature_c": "400"}, "no temperature of a store"),
+        ({"temperature_c": "20", "at": "0001-01-01T00:00:00+14:00"}, "long past"),
+        ({"temperature_c": "20", "at": "0001-01-01T00:00:00"}, "long past"),
         ({"temperature_c": "20", "humidity": "120"}, "Humidity goes from 0 to 100"),
         ({"temperature_c": "20", "at": "yesterday"}, "at is no moment"),
         ({"temperature_c": "20", "at": "2026-13-40T99:00:00"}, "at is no moment"),
@@ -81,7 +83,11 @@ def test_bad_reading_gets_400_with_the_reason_and_nothing_is_stored(send, values
     assert stored() == []
 
 
-@pytest.mark.parametrize("body", ["[1, 2]", "{", '"20"'])
+@pytest.mark.parametrize(
+    "body",
+    ["[1, 2]", "{", '"20"', "[" * 9_000, f'{{"temperature_c": {"9" * 4_000}}}'],
+    ids=["list", "cut short", "text", "nested too deep", "number too long"],
+)
 def test_json_that_is_no_reading_gets_400(client, sensor_and_token, body):
     headers = {"Authorization": f"Bearer {sensor_and_token[1]}"}
     answer = client.post(reverse("climate-readings"), body, content_type="application/json", headers=headers)
