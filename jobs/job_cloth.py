@@ -76,6 +76,7 @@ def _needed_mm2(jobs: Iterable[Job]) -> dict[int, int]:
 
 def _of_one_lot(cloth: Sequence[FreeCloth], begun: Collection[str], needed_mm2: int | None) -> list[FreeCloth]:
     """The lot begun with; else the oldest that gives what is needed with some room, or the largest of all."""
+    begun = {lot for lot in begun if lot}
     areas: dict[str, int] = {}
     for item in cloth:
         areas[item.roll.lot] = areas.get(item.roll.lot, 0) + item.clean_mm * item.usable_width_mm

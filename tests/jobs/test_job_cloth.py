@@ -121,6 +121,18 @@ def test_job_of_one_lot_goes_on_with_the_lot_it_was_begun_with(owner, one_lot, k
     assert {strip.roll.lot for strip in planned(one_lot, owner).strips.all()} == {"B"}
 
 
+def test_cloth_of_no_known_lot_that_was_cut_before_ties_a_job_to_none(owner, one_lot, kind):
+    jobs = list(with_lay_up(Job.objects.filter(pk=one_lot.pk)))
+    found = cloth_for(jobs, [kind.pk], Shop.current(), at=NOON, lots={kind.pk: {""}})
+    assert {item.roll.lot for item in found[kind.pk]} == {"B"}
+
+
+def test_plan_says_which_lots_its_cloth_may_come_from(client, owner, one_lot):
+    client.force_login(owner)
+    page = client.get(planned(one_lot, owner).get_absolute_url()).content.decode()
+    assert f"Cloth for {one_lot}: one known lot of each fabric." in page
+
+
 def test_search_for_a_better_plan_stays_with_its_lot(owner, one_lot, kind):
     plan = planned(one_lot, owner)
     roll(owner, kind, "A", length_mm=20_000)
