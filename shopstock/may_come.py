@@ -47,6 +47,7 @@ class MayCome:
     """Quoted jobs of one material; amounts in mm or g. `left` is what planned jobs leave for them.
 
     `chances` gives the chance in % of each total, `choices` what each number of rolls or packs is expected to cost.
+    `too_soon` are those for which nothing ordered today would come in time; they do not count.
     """
 
     quoted: Sequence[Quoted] = ()
@@ -56,6 +57,7 @@ class MayCome:
     choices: Sequence[RollChoice] = ()
     in_money: bool = False
     problem: str = ""
+    too_soon: Sequence[Quoted] = ()
 
     @property
     def best(self) -> RollChoice | None:
@@ -87,11 +89,23 @@ def _money(cost: Fraction) -> str:
     return f"{float(cost):.2f}"
 
 
-def may_come(quoted: Sequence[Quoted], *, size: int | None, left: int, wrong: Wrong | None) -> MayCome:
-    """`size` is what a roll or pack holds, in mm or g; without it, or without costs, no number is picked."""
-    quoted = [quote for quote in quoted if quote.amount > 0]
+def may_come(
+    quoted: Sequence[Quoted],
+    *,
+    size: int | None,
+    left: int,
+    wrong: Wrong | None,
+    soonest: datetime.date | None = None,
+) -> MayCome:
+    """`size` is what a roll or pack holds, in mm or g; without it, or without costs, no number is picked.
+
+    `soonest` is when an order of today would come, None where nobody said.
+    """
+    wanted = [quote for quote in quoted if quote.amount > 0]
+    too_soon = [quote for quote in wanted if soonest is not None and quote.needed_on < soonest]
+    quoted = [quote for quote in wanted if quote not in too_soon]
     if not quoted:
-        return MayCome()
+        return MayCome(too_soon=too_soon)
     try:
         chances = chances_of_total([Quote(Decimal(q.amount), Decimal(q.chance_percent) / 100) for q in quoted])
         mean, _ = mean_and_variance(chances)
@@ -100,9 +114,10 @@ def may_come(quoted: Sequence[Quoted], *, size: int | None, left: int, wrong: Wr
             costs = {"under": wrong.under, "over": wrong.over}
             choices = rolls_for_quotes(chances, roll_length=Decimal(size), on_hand=Decimal(left), **costs)
     except QuoteError as error:
-        return MayCome(quoted, left, problem=str(error))
+        return MayCome(quoted, left, problem=str(error), too_soon=too_soon)
     shown = tuple((int(total), 100 * float(chance)) for total, chance in chances.items())
-    return MayCome(quoted, left, shown, round(mean), choices, wrong is not None and wrong.in_money)
+    in_money = wrong is not None and wrong.in_money
+    return MayCome(quoted, left, shown, round(mean), choices, in_money, too_soon=too_soon)
 
 
 def cloth_quoted(kind: Reinforcement, uses: Iterable[ClothUse]) -> list[Quoted]:

@@ -183,7 +183,7 @@ def _cloth_line(
         minimum_mm=kept_mm + repairs_mm,
         roll_length_mm=kind.roll_length_mm,
     )
-    may_be = _cloth_may_come(kind, shortages, coming, cost_of_cloth(kind, shop))
+    may_be = _cloth_may_come(kind, shortages, coming, cost_of_cloth(kind, shop), on)
     rolls = bought.rolls + may_be.packs
     if not shortages and not rolls:
         return None
@@ -224,11 +224,15 @@ def cloth_may_come(kind: Reinforcement, on: datetime.date, wrong: Wrong | None) 
     """Quoted jobs of one reinforcement, and what each number of rolls for them is expected to cost."""
     wanted = Wanted.now(on)
     shortages = [short for short in wanted.shortages if short.reinforcement_id == kind.pk]
-    return _cloth_may_come(kind, shortages, Coming(cloth_on_its_way(on), wanted.uses), wrong)
+    return _cloth_may_come(kind, shortages, Coming(cloth_on_its_way(on), wanted.uses), wrong, on)
 
 
 def _cloth_may_come(
-    kind: Reinforcement, shortages: Sequence[ClothShortage], coming: Coming, wrong: Wrong | None
+    kind: Reinforcement,
+    shortages: Sequence[ClothShortage],
+    coming: Coming,
+    wrong: Wrong | None,
+    on: datetime.date,
 ) -> MayCome:
     """What planned jobs leave, beyond the minimum, is there for quoted ones before a roll is bought for them."""
     quoted = cloth_quoted(kind, coming.uses)
@@ -242,7 +246,8 @@ def _cloth_may_come(
     minimum_mm = kind.minimum_mm if kind.active else 0
     there_mm = max(0, sure_and_free_mm(kind) + coming.length_mm(kind.pk) - planned_mm - minimum_mm)
     over_mm = sum(short.rolls * kind.roll_length_mm - short.length_mm for short in shortages if short.rolls)
-    return may_come(quoted, size=kind.roll_length_mm, left=there_mm + max(0, over_mm), wrong=wrong)
+    left_mm, soonest = there_mm + max(0, over_mm), soonest_of(kind, on)
+    return may_come(quoted, size=kind.roll_length_mm, left=left_mm, wrong=wrong, soonest=soonest)
 
 
 def _needs_of(may_be: MayCome) -> tuple[PackNeed, ...]:
@@ -270,6 +275,12 @@ def lead_days_of(material: Reinforcement | Chemical) -> int | None:
     own = material.lead_time_days
     days = own if own is not None else material.supplier and material.supplier.lead_time_days
     return None if days is None else min(days, LONGEST_LEAD_DAYS)
+
+
+def soonest_of(material: Reinforcement | Chemical, on: datetime.date) -> datetime.date | None:
+    """When it would be here if it were ordered today; None when nobody said how long it takes."""
+    lead_days = lead_days_of(material)
+    return None if lead_days is None else on + datetime.timedelta(days=lead_days)
 
 
 def order_by_of(needed_on: datetime.date | None, lead_days: int | None, on: datetime.date) -> OrderBy | None:
@@ -357,7 +368,8 @@ def _resin_may_come(
     first_on = min((quote.needed_on for quote in quoted), default=on)
     lasting = [item for item in stock if item.received_on <= first_on and item.expires_on >= last_on]
     left = over_g + sum(left_g[item.code] for item in lasting)
-    return may_come(quoted, size=product.pack_g, left=left, wrong=cost_of_resin(product, shop))
+    wrong, soonest = cost_of_resin(product, shop), soonest_of(product, on)
+    return may_come(quoted, size=product.pack_g, left=left, wrong=wrong, soonest=soonest)
 
 
 def _resin_line_for_quotes(chemical: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> OrderLine:

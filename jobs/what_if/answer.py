@@ -16,7 +16,7 @@ from shopstock.buying import Buying, buying_of
 from shopstock.calc.issue_order import issue
 from shopstock.demand import ClothUse
 from shopstock.models import Chemical, Reinforcement, Shop, Supplier
-from shopstock.to_order import OrderLine, Wanted, by_product, currency_of, lead_days_of, order_lines, resin_stock
+from shopstock.to_order import OrderLine, Wanted, by_product, currency_of, order_lines, resin_stock, soonest_of
 
 MOST_DAYS_TRIED = 16
 
@@ -203,9 +203,7 @@ class _Trial:
         return planned_uses(Asked(work, self.coming, self.on, self.shop), self.kinds)
 
     def soonest(self, material: Reinforcement | Chemical) -> datetime.date | None:
-        """When it could be here if it were ordered today."""
-        lead_days = lead_days_of(material)
-        return None if lead_days is None else self.on + datetime.timedelta(days=lead_days)
+        return soonest_of(material, self.on)
 
     def _late_cloth(self, uses: Sequence[ClothUse]) -> dict[tuple[int, int], tuple[int, int]]:
         """By job and reinforcement, mm that cannot be bought in time and pieces that no roll gives."""

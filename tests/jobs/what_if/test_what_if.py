@@ -210,3 +210,14 @@ def test_only_the_owner_asks_and_takes(client, role, request, skiff):
     client.force_login(request.getfixturevalue(role))
     statuses = [client.get(reverse("what-if")).status_code, client.post(reverse("what-if-take"), {}).status_code]
     assert statuses == [403, 403]
+
+
+def test_money_of_each_supplier_stays_in_its_own_currency(owner, kind, skiff):
+    overseas = make_supplier("Overseas", lead_time_days=30, currency="USD")
+    carbon = make_reinforcement("carbon 200", supplier=overseas, price_per_roll=Decimal("900"))
+    make_ply(skiff.parts.get(), carbon, length_mm=4_000, width_mm=1_000)
+    found = asked(skiff, 1, day(60))
+    assert sorted((more.currency, more.cost) for more in found.more) == [
+        ("EUR", Decimal("160.00")), ("USD", Decimal("900.00")),
+    ]  # fmt: skip
+    assert found.earliest_on == day(30)

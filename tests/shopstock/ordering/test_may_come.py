@@ -113,3 +113,10 @@ def test_resin_that_dies_within_a_year_is_bought_for_likely_jobs_only(planned, s
     assert order_lines(TODAY) == []
     planned.quoted[0] = ResinNeed(resin.pk, 25_000, day(30), "Skiff 20", 60)
     assert [line.packs for line in order_lines(TODAY)] == [1]
+
+
+def test_nothing_is_bought_for_a_quote_that_no_order_could_serve_in_time(planned, roving, costs):
+    planned.uses.append(ClothUse(roving.pk, day(13), "Soon", 1, new_mm=40_000, chance_percent=90))
+    assert (order_lines(TODAY), cloth_may_come(roving, TODAY, None).too_soon[0].job) == ([], "Soon")
+    planned.uses.append(ClothUse(roving.pk, day(14), "In time", 2, new_mm=40_000, chance_percent=90))
+    assert [line.packs for line in order_lines(TODAY)] == [1]
