@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db.models import QuerySet
 
-from shopstock.models import RecountEntry, RecountRound, Roll
+from shopstock.models import Movement, RecountEntry, RecountRound, Roll
 from shopstock.queries import open_rolls
 
 
@@ -84,6 +84,12 @@ class Findings:
 def findings_of(recount: RecountRound) -> Findings:
     entries = recount.entries.select_related("roll__reinforcement", "roll__place", "place", "by").order_by("roll__code")
     return Findings([Finding(entry, is_off(entry, recount)) for entry in entries], list(not_found(recount)))
+
+
+def booked_out(recount: RecountRound) -> QuerySet[Movement]:
+    """The lines by which closing the round took off what nobody found."""
+    lines = Movement.objects.filter(key__startswith=f"round:{recount.pk}:", measurement__method="missing")
+    return lines.select_related("roll__reinforcement").order_by("roll__code")
 
 
 def is_off(entry: RecountEntry, recount: RecountRound) -> bool:

@@ -12,7 +12,7 @@ from shopstock.roles import allow
 from shopstock.roll_entry import roll_of
 
 from . import actions
-from .findings import findings_of, not_found, to_count
+from .findings import booked_out, findings_of, not_found, to_count, worth
 from .forms import CloseForm, CountForm, StartForm, WalkForm
 
 PLACE = "recount_place"  # where this person stands, kept for the walk
@@ -41,7 +41,8 @@ def rounds(request: HttpRequest) -> HttpResponse:
 def walk(request: HttpRequest, pk: int) -> HttpResponse:
     recount = get_object_or_404(RecountRound.objects.select_related("started_by", "closed_by"), pk=pk)
     if recount.state != RecountRound.State.OPEN:
-        return render(request, "recount/done.html", {"round": recount, "found": findings_of(recount)})
+        gone = [(line.roll, -line.delta_mm, worth(line.roll, -line.delta_mm)) for line in booked_out(recount)]
+        return render(request, "recount/done.html", {"round": recount, "found": findings_of(recount), "gone": gone})
     form = WalkForm(request.POST or None, initial={"place": request.session.get(PLACE)})
     if form.is_valid():
         request.session[PLACE] = form.cleaned_data["place"] and form.cleaned_data["place"].pk

@@ -232,6 +232,14 @@ def test_closed_round_shows_what_was_counted(client, send, recount, rolls):
     page = client.get(recount.get_absolute_url()).content.decode()
     assert rolls[0].code in page
     assert "47.50 m" in page
+    assert "1 roll counted, differences worth -6.25 EUR." in page
+    assert "Not found, booked out" not in page
+
+
+def test_closed_round_shows_what_was_booked_out_and_its_worth(client, send, recount, rolls):
+    close(client, recount, gone=[rolls[2].pk])
+    page = client.get(recount.get_absolute_url()).content.decode()
+    assert "mat 450, 30.00 m, worth 75.00 EUR" in page
 
 
 @pytest.mark.parametrize(("role", "status"), [("clerk", 200), ("owner", 200), ("laminator", 403), ("outsider", 403)])
