@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 
 from shopstock.demand import ClothUse, ResinNeed
 from shopstock.models import Shop
@@ -120,3 +121,13 @@ def test_nothing_is_bought_for_a_quote_that_no_order_could_serve_in_time(planned
     assert (order_lines(TODAY), cloth_may_come(roving, TODAY, None).too_soon[0].job) == ([], "Soon")
     planned.uses.append(ClothUse(roving.pk, day(14), "In time", 2, new_mm=40_000, chance_percent=90))
     assert [line.packs for line in order_lines(TODAY)] == [1]
+
+
+@pytest.mark.parametrize(("short", "says"), [("-1", "Enter 0 or more."), ("6", "2 rolls at these costs")])
+def test_other_costs_are_tried_on_the_page_and_wrong_ones_said_at_their_field(
+    client, owner, planned, roving, costs, short, says
+):
+    quote(planned, roving)
+    client.force_login(owner)
+    shown = client.get(reverse("cloth-outlook", args=[roving.pk]), {"short": short, "over": "1"}).content.decode()
+    assert (says in shown, "Say what a roll holds" in shown) == (True, False)
