@@ -30,6 +30,10 @@ def small_jpeg(file, size_bytes: int) -> bytes:
         picture = Image.open(file, formats=READABLE)
         if picture.width * picture.height > MOST_PIXELS:
             raise PhotoError("The picture has more than 64 million pixels. Take it at a lower resolution.")
+        share = LONGEST_SIDE / max(picture.size)
+        picture.draft(
+            "RGB", [max(1, int(side * share)) for side in picture.size]
+        )  # a JPEG unpacks no larger than is needed
         upright = ImageOps.exif_transpose(picture).convert("RGB")
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
         return _as_jpeg(upright)

@@ -1,7 +1,7 @@
 from io import BytesIO
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from shopstock.photos import PhotoError, keep, path_of, small_jpeg
 from tests.shopstock.pictures import GPS, phone_photo
@@ -13,6 +13,19 @@ def made_small(content: bytes) -> Image.Image:
 
 def test_photo_is_made_small_and_keeps_its_shape():
     assert made_small(phone_photo(2400, 1200)).size == (1600, 800)
+
+
+def test_large_photo_is_not_unpacked_whole(monkeypatch):
+    """A phone's 48 million pixels would take a worker 640 MB."""
+    seen = []
+    upright = ImageOps.exif_transpose
+    monkeypatch.setattr(ImageOps, "exif_transpose", lambda picture: seen.append(picture.size) or upright(picture))
+    assert made_small(phone_photo(4000, 3000)).size == (1600, 1200)
+    assert seen == [(2000, 1500)]
+
+
+def test_picture_as_thin_as_a_line_is_still_one():
+    assert made_small(phone_photo(4000, 1)).size == (1600, 1)
 
 
 def test_small_photo_is_not_blown_up():
