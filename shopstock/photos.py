@@ -31,9 +31,8 @@ def small_jpeg(file, size_bytes: int) -> bytes:
         if picture.width * picture.height > MOST_PIXELS:
             raise PhotoError("The picture has more than 64 million pixels. Take it at a lower resolution.")
         share = LONGEST_SIDE / max(picture.size)
-        picture.draft(
-            "RGB", [max(1, int(side * share)) for side in picture.size]
-        )  # a JPEG unpacks no larger than is needed
+        # A JPEG is unpacked no larger than it will be needed.
+        picture.draft("RGB", [max(1, int(side * share)) for side in picture.size])
         upright = ImageOps.exif_transpose(picture).convert("RGB")
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
         return _as_jpeg(upright)
