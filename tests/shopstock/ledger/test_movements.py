@@ -1,7 +1,10 @@
+import datetime
+
 import pytest
 
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
+from shopstock.ledger_check import differences
 from shopstock.models import Movement, Roll
 from tests.factories import NOON, make_place, make_roll, new_key
 
@@ -240,3 +243,11 @@ def test_fault_below_a_cut_counts_until_it_is_cut_off_itself(roll, laminator):
     assert figures(roll) == (5_000, 0, 1_000)
     ledger.record_loss(roll=roll, length_mm=1_000, by=laminator, at=NOON, key=new_key(), reason="wet")
     assert figures(roll) == (4_000, 0, 0)
+
+
+def test_clock_that_goes_backwards_changes_no_balance(roll, laminator):
+    cut(roll, 1_000, laminator)
+    earlier = NOON - datetime.timedelta(hours=3)
+    line = ledger.record_cut(roll=roll, length_mm=2_000, by=laminator, at=earlier, key=new_key())
+    assert (line.balance_after_mm, figures(roll)) == (7_000, (7_000, 0, 0))
+    assert list(differences()) == []
