@@ -124,14 +124,6 @@ def _first_start(length_mm: int, reached_mm: int, stretches: Sequence[Stretch]) 
     return None
 
 
-def fits_in_order(strip_lengths_mm: Sequence[int], stretches: Sequence[Stretch]) -> bool:
-    """Whether strips of these lengths (mm) can still be cut in this order from the clean stretches.
-
-    Worked: 4000, 5000 fit [(0, 7500), (8000, 13000)]; 4000, 5000, 500 do not.
-    """
-    return place_in_order(strip_lengths_mm, stretches) is not None
-
-
 def starts_of(promises: Sequence[Promised], length_mm: int, faults: Iterable[Damage]) -> list[int] | None:
     """Start of each promised strip (mm from the free end) when cut in this order, or None when they do not fit.
 
