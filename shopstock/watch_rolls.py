@@ -16,13 +16,14 @@ from .to_order import with_free_length
 from .watch_items import Severity, WatchItem
 from .watch_risk import day_of, roll_at_risk, roll_name
 
+LONG_AGO = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 FOLDS = (Fault.Cause.FOLD, Fault.Cause.CREASE)
 
 
 def to_be_measured(shop: Shop) -> Iterator[WatchItem]:
     """Rolls that the ledger was wrong about; a roll that it takes for used up may be among them."""
-    wrong = Roll.objects.exclude(recount_reason="").select_related("reinforcement", "place").order_by("recount_since")
-    for roll in wrong:
+    wrong = Roll.objects.filter(recount_since__gt=LONG_AGO)  # a range, so that the index is used
+    for roll in wrong.select_related("reinforcement", "place").order_by("recount_since"):
         yield WatchItem(
             kind="to_measure",
             severity=Severity.SOON,
