@@ -1,9 +1,21 @@
+import os
+
+import hypothesis
 import pytest
 from django.conf import settings
 from django.db import connection
 
 from tests.database import let_test_cleanup_through
 from tests.factories import make_person
+
+# A slow machine makes no test fail; in CI the same examples come each time.
+hypothesis.settings.register_profile(
+    "any machine",
+    deadline=None,
+    derandomize="CI" in os.environ,
+    suppress_health_check=[hypothesis.HealthCheck.too_slow],
+)
+hypothesis.settings.load_profile("any machine")
 
 
 def pytest_configure(config: pytest.Config) -> None:
