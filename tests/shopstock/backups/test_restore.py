@@ -39,16 +39,12 @@ def changed(file, name: str, content: bytes) -> None:
             new.writestr(entry, content if entry == name else old_content)
 
 
-def test_restored_place_has_the_same_rows_in_every_table(backup, other_place, tmp_path):
+def test_restored_place_has_the_same_rows_in_every_table_and_the_same_uploads(backup, other_place, tmp_path):
     told = other_place.must("restore", backup)
     other_place.must("backup", tmp_path / "again.backup")
     assert "every table compared, the ledger agrees" in told
     assert rows(tmp_path / "again.backup") == rows(backup)
     assert sum(part["pieces"] for part in rows(backup).values()) > 20
-
-
-def test_restored_uploads_are_the_same_bytes(backup, other_place):
-    other_place.must("restore", backup)
     assert (other_place.data / "uploads" / "faults" / "a.jpg").read_bytes() == b"\xff\xd8 a picture"
 
 
@@ -64,16 +60,12 @@ def test_backup_of_any_store_restores_into_postgresql_and_goes_on_numbering(back
     assert rows(tmp_path / "again.backup") == rows(backup)
 
 
-def test_restore_over_a_shop_is_refused(backup, other_place):
+def test_restore_over_a_shop_is_refused_unless_the_old_one_is_moved_aside(backup, other_place, tmp_path):
     other_place.must("restore", backup)
     again = other_place.manage("restore", backup)
     assert again.returncode != 0
     assert "already holds a shop" in again.stderr
     assert "Traceback" not in again.stderr
-
-
-def test_restore_with_the_old_one_moved_aside_keeps_both(backup, other_place, tmp_path):
-    other_place.must("restore", backup)
     other_place.must("restore", backup, "--move-aside")
     aside = list(tmp_path.glob("before-restore-*-other.sqlite3"))
     with sqlite3.connect(aside[0]) as old:
