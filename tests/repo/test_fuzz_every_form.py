@@ -89,7 +89,7 @@ def visit(request, sign_in):
     return device, forms_of(device)
 
 
-EXAMPLES = {"owner": 500, "clerk": 150, "laminator": 100}
+EXAMPLES = {"owner": 300, "clerk": 100, "laminator": 75}
 
 
 def test_nonsense_in_any_form_gets_an_answer_in_words(visit, request):
