@@ -1,7 +1,8 @@
 from collections.abc import Sequence
 
 from django.db import transaction
-from django.db.models import F, Sum
+from django.db.models import F, IntegerField, Sum
+from django.db.models.functions import Cast
 
 from jobs.calc.cutting import MOST_BLANKS
 from jobs.calc.outline import Outline
@@ -25,8 +26,9 @@ class TooManyPieces(LayUpFixed):
 
 def _require_plannable(job: Job) -> None:
     """Panels of wide plies come on top; they are counted when it is planned."""
+    # Two small integers multiplied are a small integer to PostgreSQL, which this product may not fit.
     plies = Ply.objects.filter(part__job=job).order_by()
-    wanted = plies.values("reinforcement__name").annotate(pieces=Sum(F("count") * F("part__count")))
+    wanted = plies.values("reinforcement__name").annotate(pieces=Sum(Cast("count", IntegerField()) * F("part__count")))
     most = max(wanted, key=lambda row: row["pieces"], default=None)
     if most is not None and most["pieces"] > MOST_BLANKS:
         raise TooManyPieces(

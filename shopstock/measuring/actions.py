@@ -18,7 +18,9 @@ class DoNotAgree(ledger.LedgerError):
 
 def was_set(roll: Roll, key: str | None) -> bool:
     """A second tap: what was measured is fused with the ledger once, not with its own result."""
-    return bool(key) and roll.movements.filter(key=key, kind=Movement.Kind.RECOUNT).exists()
+    if not key or not key.isprintable():  # PostgreSQL cannot even look for text with a null in it
+        return False
+    return roll.movements.filter(key=key, kind=Movement.Kind.RECOUNT).exists()
 
 
 def recount(form, *, by: AbstractBaseUser, at: datetime.datetime) -> str:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from shopstock.buying import Buying, buying_of
-from shopstock.fields import new_form_key
+from shopstock.fields import KeyedForm, new_form_key
 from shopstock.listing import SafeExport
 from shopstock.models import Order as Written
 from shopstock.models import Shop, Supplier
@@ -113,6 +113,10 @@ def file_of(lines: Sequence[OrderLine], shop: Shop, form: str, name: str) -> Htt
 def write(request: HttpRequest, pk: int) -> HttpResponse:
     """A draft of the first delivery of the plan, or of every line where there is no plan."""
     supplier = get_object_or_404(Supplier, pk=pk)
+    posted = KeyedForm({"key": request.POST.get("key") or new_form_key()})
+    if not posted.is_valid():
+        messages.error(request, "The page was damaged. Write the order from this one.")
+        return redirect("ordering")
     shop, at = Shop.current(), timezone.now()
     on = timezone.localdate(at)
     lines = [line for line in order_lines(on) if line.supplier == supplier and line.packs]
@@ -125,7 +129,7 @@ def write(request: HttpRequest, pk: int) -> HttpResponse:
             expected_on=comes_by,
             by=request.user,
             at=at,
-            key=request.POST.get("key") or new_form_key(),
+            key=posted.cleaned_data["key"],
         )
     except OrderError as error:
         messages.error(request, str(error))

@@ -95,6 +95,12 @@ def test_line_without_a_price_is_written_too_and_must_be_priced_before_approval(
     assert Order.objects.get().state == "draft"
 
 
+def test_damaged_page_writes_no_order_and_says_so(planned, page, supplier, roving):
+    planned.short_of(roving, needed_on=day(21))
+    assert "The page was damaged." in text(page("order-write", supplier.pk, data={"key": "tap\x00"}))
+    assert not Order.objects.exists()
+
+
 def test_nothing_to_order_writes_nothing_and_says_so(planned, page, supplier):
     assert "There is nothing to put on an order." in text(page("order-write", supplier.pk, data={"key": "tap"}))
     assert not Order.objects.exists()
