@@ -3,7 +3,8 @@
 from collections import Counter
 from collections.abc import Iterable
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Exists, F, IntegerField, OuterRef, Prefetch, Q, QuerySet, Sum
+from django.db.models.functions import Cast
 
 from shopstock.models import SetAside
 
@@ -17,6 +18,15 @@ def with_lay_up(jobs: QuerySet[Job]) -> QuerySet[Job]:
     plies = Ply.objects.select_related("reinforcement").prefetch_related("reinforcement__layers").order_by("number")
     parts = Part.objects.prefetch_related(Prefetch("plies", plies)).order_by("pk")
     return jobs.select_related("resin", "gelcoat").prefetch_related(Prefetch("parts", parts), "mixes")
+
+
+def most_pieces(job: Job) -> tuple[str, int]:
+    """The reinforcement of which a job has most pieces, and how many; panels of wide plies come on top."""
+    # Two small integers multiplied are a small integer to PostgreSQL, which this product may not fit.
+    pieces = Sum(Cast("count", IntegerField()) * F("part__count"))
+    plies = Ply.objects.filter(part__job=job).order_by().values("reinforcement__name")
+    rows = plies.annotate(pieces=pieces).values_list("reinforcement__name", "pieces")
+    return max(rows, key=lambda row: row[1], default=("", 0))
 
 
 def planned_work() -> QuerySet[Job]:

@@ -1,14 +1,12 @@
 from collections.abc import Sequence
 
 from django.db import transaction
-from django.db.models import F, IntegerField, Sum
-from django.db.models.functions import Cast
 
 from jobs.calc.cutting import MOST_BLANKS
 from jobs.calc.outline import Outline
 from jobs.models import Job, Part, Ply
 from jobs.plans import drop_offers, forget_old_plans, lock_job, require_planned_work
-from jobs.queries import confirmed_plan, part_is_cut_into, standing_of
+from jobs.queries import confirmed_plan, most_pieces, part_is_cut_into, standing_of
 from shopstock.models import SetAside
 
 from .ply_file import PlyLine
@@ -25,15 +23,11 @@ class TooManyPieces(LayUpFixed):
 
 
 def _require_plannable(job: Job) -> None:
-    """Panels of wide plies come on top; they are counted when it is planned."""
-    # Two small integers multiplied are a small integer to PostgreSQL, which this product may not fit.
-    plies = Ply.objects.filter(part__job=job).order_by()
-    wanted = plies.values("reinforcement__name").annotate(pieces=Sum(Cast("count", IntegerField()) * F("part__count")))
-    most = max(wanted, key=lambda row: row["pieces"], default=None)
-    if most is not None and most["pieces"] > MOST_BLANKS:
+    name, pieces = most_pieces(job)
+    if pieces > MOST_BLANKS:
         raise TooManyPieces(
-            f"That makes {most['pieces']:,} pieces of {most['reinforcement__name']} in this job, and one cutting plan "
-            f"takes {MOST_BLANKS:,} of a reinforcement. Take fewer, or make two jobs of it."
+            f"That makes {pieces:,} pieces of {name} in this job, and one cutting plan takes {MOST_BLANKS:,} of a "
+            "reinforcement. Take fewer, or make two jobs of it."
         )
 
 

@@ -1,12 +1,12 @@
 import datetime
 
 from django import forms
-from django.db.models import F, Sum
 
 from jobs.calc.cutting import MOST_BLANKS
 from jobs.calc.day_or_week import DayError, read_day_or_week
 from jobs.chance_field import ChanceField
-from jobs.models import Job, Ply
+from jobs.models import Job
+from jobs.queries import most_pieces
 
 MOST_TIMES = 50
 LATEST_DAYS = 5 * 366
@@ -65,13 +65,12 @@ class WhatIfForm(forms.Form):
         data = super().clean()
         like, times = data.get("like"), data.get("times")
         if like and times:
-            plies = Ply.objects.filter(part__job=like).order_by().values("reinforcement__name")
-            most = max(plies.annotate(pieces=Sum(F("count") * F("part__count"))), key=lambda row: row["pieces"])
-            if most["pieces"] * times > MOST_BLANKS:
+            name, pieces = most_pieces(like)
+            if pieces * times > MOST_BLANKS:
                 self.add_error(
                     "times",
-                    f"That makes {most['pieces'] * times:,} pieces of {most['reinforcement__name']}, and one cutting "
-                    f"plan takes {MOST_BLANKS:,}. Ask for fewer.",
+                    f"That makes {pieces * times:,} pieces of {name}, and one cutting plan takes {MOST_BLANKS:,}. "
+                    "Ask for fewer.",
                 )
         return data
 

@@ -168,6 +168,14 @@ def test_question_that_cannot_be_answered_says_so_at_the_field(page, skiff, chan
     assert says in form.errors[field][0]
 
 
+def test_more_pieces_than_one_plan_takes_are_refused_beside_how_many(page, skiff):
+    Ply.objects.update(count=60)
+    shown = page.get(reverse("what-if"), {"like": skiff.pk, "times": "40", "by": "2026-05-04"})
+    assert shown.context["form"].errors == {
+        "times": ["That makes 2,400 pieces of roving 600, and one cutting plan takes 2,000. Ask for fewer."]
+    }
+
+
 def test_confirmed_as_a_quote_it_is_a_job_with_its_own_lay_up(page, skiff, owner):
     Job.objects.update(gelcoat_area_m2=4)
     wish = question(skiff, name="Skiffs for the club", kind="quoted", chance="40")
