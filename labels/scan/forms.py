@@ -1,6 +1,7 @@
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
+from labels.calc.cut_slip import is_far_from_plan
 from shopstock.calc.units import format_length
 from shopstock.fault_fields import FaultFields
 from shopstock.fields import KeyedForm, LengthField
@@ -107,15 +108,6 @@ class PlannedCutForm(_TableForm):
             self.add_error(
                 "length", f"{cut} is far from the planned {planned}. Correct it, or tick below that it was cut so."
             )
-
-
-FAR_TIMES, FAR_MM = 2, 500
-
-
-def is_far_from_plan(length_mm: int, planned_mm: int) -> bool:
-    """Whether a typed cut is more than twice or less than half of what was planned, and half a metre away."""
-    larger, smaller = max(length_mm, planned_mm), min(length_mm, planned_mm)
-    return larger > FAR_TIMES * smaller and larger - smaller > FAR_MM
 
 
 class FreeCutForm(_TableForm):
