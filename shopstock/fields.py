@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from django import forms
 
+from shopstock.calc.label_date import LabelDateError, read_label_date
 from shopstock.calc.units import UnitError, format_length, format_mass, parse_length_mm, parse_mass_g
 
 
@@ -54,6 +55,26 @@ class MassField(QuantityField):
     stored_unit = "g"
     parse = staticmethod(parse_mass_g)
     show = staticmethod(format_mass)
+
+
+class LabelDateField(forms.CharField):
+    """Cleans to the last day a label allows."""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault(
+            "help_text", "Like 2026-08-31. When the label names only a month, 2026-08: its last day counts."
+        )
+        super().__init__(**kwargs)
+        self.widget.attrs.setdefault("autocomplete", "off")
+
+    def to_python(self, value):
+        text = super().to_python(value)
+        if text in self.empty_values:
+            return None
+        try:
+            return read_label_date(text)
+        except LabelDateError as error:
+            raise forms.ValidationError(str(error)) from None
 
 
 def new_form_key() -> str:

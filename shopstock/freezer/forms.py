@@ -1,9 +1,6 @@
-import datetime
-
 from django import forms
 
-from shopstock.calc.label_date import LabelDateError, read_label_date
-from shopstock.fields import KeyedForm
+from shopstock.fields import KeyedForm, LabelDateField
 from shopstock.models import Place
 
 
@@ -28,13 +25,7 @@ class PutBackForm(KeyedForm):
 
 
 class UseByForm(forms.Form):
-    use_by = forms.CharField(
+    use_by = LabelDateField(
         label="Use by (date on the label)",
         help_text="Like 2027-02-28; 2027-02 alone means its last day. After it the roll is neither planned on nor cut.",
     )
-
-    def clean_use_by(self) -> datetime.date:
-        try:
-            return read_label_date(self.cleaned_data["use_by"])
-        except LabelDateError as error:
-            raise forms.ValidationError(str(error)) from None

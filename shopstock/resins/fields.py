@@ -1,8 +1,7 @@
-"""Fields of the resin forms: an amount by mass or volume, a density, a label's date, a day."""
+"""Fields of the resin forms: a density, a day."""
 
 from django import forms
 
-from shopstock.calc.label_date import LabelDateError, read_label_date
 from shopstock.calc.quantity import UnitError
 from shopstock.calc.resin_amount import read_density
 
@@ -28,26 +27,6 @@ class DensityField(forms.CharField):
 
     def has_changed(self, initial, data) -> bool:
         return super().has_changed(str(initial) if initial is not None else None, data)
-
-
-class LabelDateField(forms.CharField):
-    """Cleans to the last day a label allows."""
-
-    def __init__(self, **kwargs):
-        kwargs.setdefault(
-            "help_text", "Like 2026-08-31. When the label names only a month, 2026-08: its last day counts."
-        )
-        super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
-
-    def to_python(self, value):
-        text = super().to_python(value)
-        if text in self.empty_values:
-            return None
-        try:
-            return read_label_date(text)
-        except LabelDateError as error:
-            raise forms.ValidationError(str(error)) from None
 
 
 def day_field(**kwargs) -> forms.DateField:

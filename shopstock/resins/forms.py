@@ -7,11 +7,11 @@ from shopstock.calc.label_date import EARLIEST_YEAR, names_a_month
 from shopstock.calc.quantity import UnitError
 from shopstock.calc.resin_amount import read_amount_g
 from shopstock.calc.units import US, format_mass
-from shopstock.fields import KeyedForm, MassField
+from shopstock.fields import KeyedForm, LabelDateField, MassField
 from shopstock.models import Chemical, Container, Place, Supplier
 from shopstock.standing_fields import PlaceAsked
 
-from .fields import LabelDateField, day_field
+from .fields import day_field
 
 MASS_ROUNDING = 0.02  # a label's net mass and a scale differ by about this much
 
