@@ -3,7 +3,7 @@
 from django.db.models import Prefetch, Q, QuerySet
 
 from .calc.offcut_rule import KeepingRule
-from .calc.stretches import clean_stretches, start_behind, within
+from .calc.stretches import clear_behind, within
 from .models import Container, CutHabit, Fault, Reinforcement, Roll, SetAside, Shop
 from .models.roll import STILL_OPEN
 
@@ -89,8 +89,6 @@ def surely_free_mm(reinforcement: Reinforcement) -> int:
     """
     total = 0
     for roll in with_details(usable_rolls(reinforcement)):
-        clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
-        start_mm = start_behind(roll.open_promises, roll.length_mm, roll.open_faults)
-        if start_mm is not None:
-            total += sum(high - low for low, high in within(clean, start_mm, roll.safe_length_mm))
+        clear = clear_behind(roll.open_promises, roll.length_mm, roll.open_faults)
+        total += sum(high - low for low, high in within(clear, 0, roll.safe_length_mm))
     return total // 10 * 10

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from math import floor, log10
 
-from shopstock.calc.outlook import COMES, DIES, MAY_COME, Outlook, Point
+from shopstock.calc.outlook import COMES, DIES, MAY_COME, SHORT, TAKEN, Outlook, Point
 
 WIDE, NARROW, HEIGHT = 1000.0, 420.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 86.0, 22.0, 34.0, 44.0
@@ -154,8 +154,8 @@ def _marks(scale: _Scale, points: Sequence[Point]):
     for point in points:
         kinds = [event.kind for event in point.events]
         if kinds:
-            kind = next((name for name in ("short", DIES, COMES, "taken", MAY_COME) if name in kinds), kinds[0])
-            level = -point.short if "short" in kinds else point.left
+            kind = next((name for name in (SHORT, DIES, COMES, TAKEN, MAY_COME) if name in kinds), kinds[0])
+            level = -point.short if SHORT in kinds else point.left
             words = f"{point.on}: " + "; ".join(event.words for event in point.events)
             yield Mark(scale.x(point.on), scale.y(level), kind.replace(" ", "-"), words)
 

@@ -172,6 +172,19 @@ def start_behind(promises: Sequence[Promised], length_mm: int, faults: Iterable[
     return starts[-1] + promises[-1].length_mm if promises else 0
 
 
+def clear_behind(promises: Sequence[Promised], length_mm: int, faults: Iterable[Damage]) -> tuple[Stretch, ...]:
+    """Clean stretches (mm from the free end) that no promise takes; none when the promises do not fit.
+
+    Raises FaultError. Worked: 4000 promised of 10 000 mm with a fault 2000–2500 from the core → (4000, 7500), (8000,
+    10000).
+    """
+    faults = list(faults)
+    start_mm = start_behind(promises, length_mm, faults)
+    if start_mm is None:
+        return ()
+    return within(clean_stretches(length_mm, [(fault.from_mm, fault.to_mm) for fault in faults]), start_mm, length_mm)
+
+
 def within(stretches: Iterable[Stretch], low_mm: int, high_mm: int) -> tuple[Stretch, ...]:
     """What of the stretches lies between two places. Worked: [(0, 7500), (8000, 9000)] from 500 to 8200 → (500, 7500),
     (8000, 8200).
