@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from shopstock.arrivals import cloth_on_its_way
 from shopstock.demand import ClothUse, ResinNeed
-from shopstock.to_order import Wanted
+from shopstock.wanted import Wanted
 
 from . import demand
 from .models import Job

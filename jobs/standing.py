@@ -9,7 +9,7 @@ from shopstock.arrivals import cloth_on_its_way
 from shopstock.calc.issue_order import issue
 from shopstock.demand import ClothUse
 from shopstock.models import Chemical, Reinforcement, Shop
-from shopstock.to_order import planned_needs, resin_stock
+from shopstock.to_order_resin import planned_needs, resin_stock
 
 from .asking import Asked
 from .demand import shortages_of

@@ -17,7 +17,7 @@ from .calc.whole_rolls import (
     lot_for_lot,
 )
 from .models import Chemical, Shop, Supplier
-from .to_order import OrderLine
+from .to_order_line import OrderLine
 
 WEEKS = 26
 

@@ -11,13 +11,14 @@ from .arrivals import Arrival, cloth_on_its_way
 from .calc.issue_order import Stock, issue
 from .calc.netting import OrderBy
 from .calc.outlook import COMES, DIES, MAY_COME, SHORT, TAKEN, Event, Outlook, outlook
-from .calc.stretches import clean_stretches, start_behind, within
+from .calc.stretches import clear_behind, within
 from .calc.units import format_length, format_mass
 from .demand import ClothShortage, ClothUse, LeastBlank
 from .models import Chemical, Reinforcement, Roll, Shop
 from .prepreg import last_day
 from .queries import usable_rolls, with_details
-from .to_order import lead_days_of, order_by_of, planned_needs, resin_stock
+from .to_order_line import lead_days_of, order_by_of
+from .to_order_resin import planned_needs, resin_stock
 from .unplanned import Unplanned, unplanned_use
 
 LEAST_DAYS, MOST_DAYS = 84, 365
@@ -116,17 +117,14 @@ def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop, on: datetime.da
     for roll in with_details(rolls):
         if last_day(roll, at) < on:
             continue
-        clean = clean_stretches(roll.length_mm, [(fault.from_mm, fault.to_mm) for fault in roll.open_faults])
         promised += sum(promise.length_mm for promise in roll.open_promises)
-        start_mm = start_behind(roll.open_promises, roll.length_mm, roll.open_faults)
-        if start_mm is None:
-            continue  # what no longer fits its promises is not planned on
+        clear = clear_behind(roll.open_promises, roll.length_mm, roll.open_faults)
         is_wide = _usable_width_mm(roll, shop) >= least.across_mm
-        free = [high - low for low, high in within(clean, start_mm, roll.safe_length_mm)]
+        free = [high - low for low, high in within(clear, 0, roll.safe_length_mm)]
         fitting = [length for length in free if is_wide and length >= least.along_mm]
         sure += sum(fitting)
         too_small += sum(free) - sum(fitting)
-        lengths = [high - low for low, high in within(clean, start_mm, roll.length_mm)]
+        lengths = [high - low for low, high in clear]
         booked += sum(length for length in lengths if is_wide and length >= least.along_mm)
     return OnRacks(promised + sure, promised + booked, too_small)
 

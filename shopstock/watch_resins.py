@@ -8,7 +8,7 @@ from .calc.units import format_mass
 from .expiry import IN_DATE, PAST, as_stock, reason_of, state_of
 from .models import Chemical, Container, Shop
 from .queries import open_containers
-from .to_order import planned_needs
+from .to_order_resin import planned_needs
 from .watch_items import Severity, WatchItem
 from .watch_risk import container_at_risk, container_name
 

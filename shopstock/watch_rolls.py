@@ -12,7 +12,7 @@ from .calc.order_lines import whole
 from .calc.units import format_length
 from .models import Fault, Movement, Reinforcement, Roll, Shop
 from .queries import open_rolls, usable_rolls, with_details
-from .to_order import with_free_length
+from .to_order_cloth import with_free_length
 from .watch_items import Severity, WatchItem
 from .watch_risk import day_of, roll_at_risk, roll_name
 

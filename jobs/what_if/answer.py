@@ -16,7 +16,11 @@ from shopstock.buying import Buying, buying_of
 from shopstock.calc.issue_order import issue
 from shopstock.demand import ClothUse
 from shopstock.models import Chemical, Reinforcement, Shop, Supplier
-from shopstock.to_order import OrderLine, Wanted, by_product, currency_of, order_lines, resin_stock, soonest_of
+from shopstock.sizes_sold import currency_of
+from shopstock.to_order import order_lines
+from shopstock.to_order_line import OrderLine, soonest_of
+from shopstock.to_order_resin import by_product, resin_stock
+from shopstock.wanted import Wanted
 
 MOST_DAYS_TRIED = 16
 

@@ -20,7 +20,8 @@ from shopstock import ledger
 from shopstock.calc.units import METRIC, format_length
 from shopstock.models import Container, Movement, Roll, SetAside, Shop
 from shopstock.queries import open_rolls
-from shopstock.to_order import OrderLine, order_lines
+from shopstock.to_order import order_lines
+from shopstock.to_order_line import OrderLine
 
 from .store import SHOP_FILE, DemoShop
 

@@ -8,7 +8,7 @@ from django.db.models import F
 
 from shopstock.models import Chemical, Order, OrderLine, Shop, Supplier
 from shopstock.sizes_sold import currency_of
-from shopstock.to_order import OrderLine as ToOrder
+from shopstock.to_order_line import OrderLine as ToOrder
 
 
 class OrderError(Exception):

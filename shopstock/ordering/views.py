@@ -16,7 +16,8 @@ from shopstock.models import Order as Written
 from shopstock.models import Shop, Supplier
 from shopstock.roles import allow
 from shopstock.sizes_sold import currency_of
-from shopstock.to_order import OrderLine, order_lines
+from shopstock.to_order import order_lines
+from shopstock.to_order_line import OrderLine
 
 from .actions import OrderError, write_order
 from .queries import late_orders, open_orders

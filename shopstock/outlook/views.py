@@ -11,7 +11,8 @@ from shopstock.outlooks import cloth_outlook, failing_cloth, failing_resin, resi
 from shopstock.roles import allow
 from shopstock.sizes_sold import currency_of, sizes_sold
 from shopstock.stock_value import stock_value, totals
-from shopstock.to_order import cloth_may_come, resin_may_come, resin_stock, with_free_length
+from shopstock.to_order_cloth import cloth_may_come, with_free_length
+from shopstock.to_order_resin import resin_may_come, resin_stock
 
 from .forms import CostsForm, DayForm, WidthForm
 

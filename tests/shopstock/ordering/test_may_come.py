@@ -7,7 +7,9 @@ from django.urls import reverse
 
 from shopstock.demand import ClothUse, ResinNeed
 from shopstock.models import Shop
-from shopstock.to_order import cloth_may_come, order_lines, resin_may_come
+from shopstock.to_order import order_lines
+from shopstock.to_order_cloth import cloth_may_come
+from shopstock.to_order_resin import resin_may_come
 from tests.factories import (
     TODAY,
     make_chemical,

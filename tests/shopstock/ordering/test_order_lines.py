@@ -6,7 +6,8 @@ from shopstock import ledger
 from shopstock.models import Offer
 from shopstock.models import OrderLine as Ordered
 from shopstock.ordering.actions import approve, new_order, write_order
-from shopstock.to_order import OrderLine, order_lines
+from shopstock.to_order import order_lines
+from shopstock.to_order_line import OrderLine
 from tests.factories import (
     NOON,
     TODAY,
