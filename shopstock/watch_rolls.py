@@ -55,7 +55,7 @@ def _lying_folded(roll: Roll, shop: Shop) -> WatchItem:
         what=roll_name(roll, shop),
         cause=f"It lies folded: {cause}.",
         to_do="Unroll it flat, mark each fold as a fault, roll it on a tube, and note what it is good for.",
-        page="roll-fold",
+        page="roll",
         page_arg=roll.code,
         since=day_of(roll.laid_at),
         **roll_at_risk(roll, _promised(roll)),

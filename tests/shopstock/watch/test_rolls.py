@@ -1,10 +1,11 @@
 import datetime
 
 import pytest
+from django.urls import reverse
 
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
-from shopstock.models import Shop
+from shopstock.models import Roll, Shop
 from shopstock.watch import Severity, WatchItem, watch_list
 from tests.factories import NOON, TODAY, make_place, make_reinforcement, make_roll, new_key
 from tests.shopstock.demand_source import day
@@ -37,6 +38,13 @@ def test_crease_is_warned_of_with_where_it_lies_and_which_job_is_on_the_roll(rol
         Severity.SOON, "Crease 4.00 m to 4.50 m from the free end.", ("Hull 7",), TODAY, "roll", roll.code,
     )  # fmt: skip
     assert item.what == f"Roll {roll.code}, woven roving 600, 10.00 m, Rack A1"
+
+
+def test_laminator_may_open_the_page_that_a_warning_of_folded_cloth_leads_to(roll, client, laminator):
+    Roll.objects.update(lying=Roll.Lying.FOLDED)
+    (item,) = found("folded")
+    client.force_login(laminator)
+    assert client.get(reverse(item.page, args=[item.page_arg])).status_code == 200
 
 
 def test_crease_stays_where_it_is_as_the_roll_gets_shorter_and_ends_when_cut_off(roll, clerk):
