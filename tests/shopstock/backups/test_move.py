@@ -15,26 +15,20 @@ needs_postgresql = pytest.mark.skipif(not postgresql_answers(), reason="no Postg
 
 
 @needs_postgresql
-def test_store_moves_to_postgresql_with_every_row(shop, tmp_path):
+def test_store_moves_to_postgresql_with_every_row_and_not_into_one_that_holds_a_shop(shop, tmp_path):
     with new_postgresql_database() as url:
         out = StringIO()
         call_command("move_to_postgresql", url, stdout=out)
         place = OtherPlace(tmp_path, url)
         place.must("check_ledger", "--all")
         place.must("backup", tmp_path / "there.backup")
+        with pytest.raises(CommandError, match="already holds a shop"):
+            call_command("move_to_postgresql", url, stdout=StringIO())
     call_command("backup", tmp_path / "here.backup", stdout=StringIO())
     there, here = (verify(tmp_path / f"{name}.backup")["parts"] for name in ("there", "here"))
     rows = {name: part for name, part in here.items() if name.startswith("rows/")}
     assert {name: there[name] for name in rows} == rows
     assert "Moved. From now on start with this DATABASE_URL" in out.getvalue()
-
-
-@needs_postgresql
-def test_move_into_a_database_that_holds_a_shop_is_refused(shop):
-    with new_postgresql_database() as url:
-        call_command("move_to_postgresql", url, stdout=StringIO())
-        with pytest.raises(CommandError, match="already holds a shop"):
-            call_command("move_to_postgresql", url, stdout=StringIO())
 
 
 def test_move_to_what_is_no_postgresql_is_refused(shop):
