@@ -45,7 +45,8 @@ def _refuse_a_circle() -> None:
         in_order(list(planned_work().values_list("pk", flat=True)), before)
     except CircleError:
         raise NotDecided(
-            "That would wait in a circle: it was decided already that the other goes first. Take that back first."
+            "That would wait in a circle: it was decided already that the other goes first. "
+            "Take that back first, under “Which jobs can be cut”."
         ) from None
 
 

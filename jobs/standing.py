@@ -1,7 +1,7 @@
 """Which jobs can still be cut when stock is short: served in turn, what each lacks, and who is served before it."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from shopstock import demand
@@ -97,35 +97,45 @@ def _note_resin(rows: dict[int, Standing], on: datetime.date) -> None:
 
 @dataclass(frozen=True)
 class Ahead:
-    """Jobs served before some others, and what they lack of some reinforcements, to see later if that got worse."""
+    """Jobs served before any of some others, and what they lack of some reinforcements, to see later if that got worse.
+
+    `place` is the turn of every job.
+    """
 
     work: Sequence[Work]
     kinds: frozenset[int]
     on: datetime.date
-    lacked: dict[int, int] = field(default_factory=dict)
+    lacked: dict[int, int]
+    place: dict[int, int]
 
     @classmethod
     def of(cls, jobs: Sequence[Job], kinds: frozenset[int], on: datetime.date) -> "Ahead":
         own, work = {job.pk for job in jobs}, work_to_do()
-        first = next((number for number, item in enumerate(work) if item.job.pk in own), len(work))
-        ahead = [item for item in work[:first] if item.kinds & kinds]
-        return cls(ahead, kinds, on, cls(ahead, kinds, on)._lacking())
-
-    def _lacking(self) -> dict[int, int]:
-        """By job, mm and pieces that a first fit does not find; nothing is asked where nobody is ahead."""
-        if not self.work:
-            return {}
-        found: dict[int, int] = {}
-        for use in planned_uses(Asked(self.work, cloth_on_its_way(self.on), self.on, Shop.current()), self.kinds):
-            if use.new_mm + use.missing:
-                found[use.job_pk] = found.get(use.job_pk, 0) + use.new_mm + use.missing
-        return found
+        place = {item.job.pk: number for number, item in enumerate(work)}
+        last = max((place[pk] for pk in own if pk in place), default=len(work))
+        ahead = [item for item in work[:last] if item.kinds & kinds]
+        others = [item for item in ahead if item.job.pk not in own]
+        return cls(others, kinds, on, _lacking(ahead, kinds, on) if others else {}, place)
 
     def worse_off(self) -> list[Job]:
         """Jobs that lack more than before; where a first fit finds some, the planner is asked too."""
-        worse = {pk for pk, amount in self._lacking().items() if amount > self.lacked.get(pk, 0)}
+        lacking = _lacking(self.work, self.kinds, self.on)
+        worse = {pk for pk, amount in lacking.items() if amount > self.lacked.get(pk, 0)}
         if not worse:
             return []
         if not shortages_of(self.work, cloth_on_its_way(self.on), self.on, self.kinds):
             return []
         return [item.job for item in self.work if item.job.pk in worse]
+
+    def served_before(self, job: Job, others: Iterable[Job]) -> list[Job]:
+        return [other for other in others if self.place[other.pk] < self.place.get(job.pk, len(self.place))]
+
+
+def _lacking(work: Sequence[Work], kinds: frozenset[int], on: datetime.date) -> dict[int, int]:
+    """By job, mm and pieces that a first fit does not find; nothing is asked where there is no job."""
+    found: dict[int, int] = {}
+    uses = planned_uses(Asked(work, cloth_on_its_way(on), on, Shop.current()), kinds) if work else []
+    for use in uses:
+        if use.new_mm + use.missing:
+            found[use.job_pk] = found.get(use.job_pk, 0) + use.new_mm + use.missing
+    return found

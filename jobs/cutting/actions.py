@@ -70,7 +70,7 @@ def confirm_plan(
     `revision` is the plan as the person saw it; a plan that was bettered meanwhile is not confirmed unseen.
     `designers` names, by stand-in, who agreed to it; raises DesignerMissing where a class asks for one and none is
     there. `why_first` is the reason why it may take cloth from jobs that are served before it; with none, such a plan
-    raises TakesFromOthers and nothing is set aside.
+    raises TakesFromOthers and nothing is set aside; so it is with NotDecided where the contrary was decided before.
     """
     jobs = [lock_job(job) for job in jobs_of(plan).order_by("pk")]
     plan = CuttingPlan.objects.get(pk=plan.pk)
@@ -92,7 +92,7 @@ def confirm_plan(
     for old in earlier.values():
         give_back_plan(old, state=CuttingPlan.State.REPLACED, at=at)
     _set_aside(plan, by=by, at=at)
-    _settle_with(ahead.worse_off(), plan, why_first, by=by, at=at)
+    _settle_with(ahead, jobs, why_first, by=by, at=at)
     plan.state, plan.confirmed_by, plan.confirmed_at = CuttingPlan.State.CONFIRMED, by, at
     plan.save(update_fields=["state", "confirmed_by", "confirmed_at"])
     Job.objects.filter(pk__in=[job.pk for job in jobs]).update(state=Job.State.READY)
@@ -101,13 +101,15 @@ def confirm_plan(
 
 
 def _settle_with(
-    worse_off: Sequence[Job], plan: CuttingPlan, why_first: str, *, by: AbstractBaseUser, at: datetime.datetime
+    ahead: Ahead, jobs: Sequence[Job], why_first: str, *, by: AbstractBaseUser, at: datetime.datetime
 ) -> None:
     """Nothing is taken from jobs that are served before without a decision by name."""
+    worse_off = ahead.worse_off()
     if worse_off and not why_first.strip():
         raise TakesFromOthers(worse_off)
-    if worse_off:
-        let_before(first=plan.job, then=worse_off, reason=why_first, by=by, at=at)
+    for job in jobs:
+        if wait := ahead.served_before(job, worse_off):
+            let_before(first=job, then=wait, reason=why_first, by=by, at=at)
 
 
 def _check_stock(plan: CuttingPlan, earlier: Iterable[CuttingPlan], jobs: Sequence[Job], at: datetime.datetime) -> None:

@@ -11,6 +11,8 @@ from shopstock.models import SetAside
 MOST_ROLLS_TO_CHOOSE = 60
 SEARCH_SECONDS = ((20, "20 seconds"), (60, "1 minute"), (300, "5 minutes"), (600, "10 minutes"))
 
+KEPT = {"hx-preserve": "true"}  # what is typed stays while the search puts better plans in
+
 
 class ConfirmForm(forms.Form):
     accept_short = forms.BooleanField(label="Cut what there is; I order the rest", required=False)
@@ -19,8 +21,10 @@ class ConfirmForm(forms.Form):
         label="Why it goes before the other", max_length=300, required=False, widget=forms.HiddenInput
     )
 
-    def __init__(self, *args, plan: CuttingPlan, waiting: Sequence[StandIn] = (), **kwargs):
+    def __init__(self, *args, plan: CuttingPlan, waiting: Sequence[StandIn] = (), asks_why: bool = False, **kwargs):
         super().__init__(*args, initial={"revision": plan.revision}, **kwargs)
+        if asks_why:
+            self._show_why_first()
         if not plan.is_short:
             del self.fields["accept_short"]
         self.waiting = {f"designer-{decision.pk}": decision for decision in waiting}
@@ -30,7 +34,7 @@ class ConfirmForm(forms.Form):
                 max_length=100,
                 help_text=f"Class {decision.grade} asks for the name before anything is set aside.",
                 error_messages={"required": "Enter the designer who agreed to it, then confirm."},
-                widget=forms.TextInput(attrs={"hx-preserve": "true"}),  # while the search puts better plans in
+                widget=forms.TextInput(attrs=KEPT),
             )
 
     def clean_accept_short(self) -> bool:
@@ -38,10 +42,18 @@ class ConfirmForm(forms.Form):
             raise forms.ValidationError("Pieces are short. Tick this to cut what there is, or order first.")
         return True
 
+    def _show_why_first(self) -> None:
+        """It is hidden as long as a plan takes nothing from others."""
+        self.fields["why_first"].widget = forms.TextInput(attrs=KEPT)
+
     def ask_why_first(self, question: str) -> None:
-        """Show the field that is hidden as long as a plan takes nothing from others."""
-        self.fields["why_first"].widget, self.fields["why_first"].required = forms.TextInput(), True
+        self._show_why_first()
+        self.fields["why_first"].required = True
         self.add_error("why_first", question)
+
+    @property
+    def asks_why(self) -> bool:
+        return not self["why_first"].is_hidden
 
     @property
     def designers(self) -> dict[int, str]:

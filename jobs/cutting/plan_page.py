@@ -20,12 +20,14 @@ def plan_or_404(pk: int) -> CuttingPlan:
 def plan_context(request: HttpRequest, plan: CuttingPlan, form: ConfirmForm | None = None) -> dict:
     pages, jobs = roll_pages(plan), list(jobs_of(plan))
     steps, waiting = [step for page in pages for step in page.strips], waiting_in(plan)
+    form = form or ConfirmForm(plan=plan, waiting=waiting)
     return {
         "plan": plan,
         "jobs": jobs,
         "is_planned_work": all(job.is_planned_work for job in jobs),
         "quoted": [job for job in jobs if job.is_quoted],
-        "form": form or ConfirmForm(plan=plan, waiting=waiting),
+        "form": form,
+        "asks_why": form.asks_why,
         "search_form": SearchForm(),
         "run": last_run(plan) if plan.state == CuttingPlan.State.OFFERED else None,
         "pages": pages,

@@ -13,8 +13,8 @@ from jobs.plan_search import search_on
 from jobs.planning import CannotPlan
 from shopstock.roles import allow
 
-from .forms import SearchForm
-from .plan_page import plan_context, plan_or_404
+from .forms import ConfirmForm, SearchForm
+from .plan_page import plan_context, plan_or_404, waiting_in
 
 
 @allow("look")
@@ -25,8 +25,13 @@ def progress(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect(plan)
     run = last_run(plan)
     changed = request.GET.get("revision") != str(plan.revision) or run is None or not run.is_active
-    context = plan_context(request, plan) if changed else {"plan": plan, "run": run}
-    return render(request, "cutting/progress_answer.html", context | {"changed": changed})
+    asks_why = "why" in request.GET  # the page asks why the plan goes first: the field with its words stays
+    if changed:
+        form = ConfirmForm(plan=plan, waiting=waiting_in(plan), asks_why=asks_why)
+        context = plan_context(request, plan, form)
+    else:
+        context = {"plan": plan, "run": run}
+    return render(request, "cutting/progress_answer.html", context | {"changed": changed, "asks_why": asks_why})
 
 
 @allow("plan jobs")

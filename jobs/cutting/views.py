@@ -1,4 +1,4 @@
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -11,6 +11,7 @@ from jobs.models import CuttingPlan, Job
 from jobs.plan_making import make_plan
 from jobs.planning import CannotPlan
 from jobs.plans import JobClosed, JobQuoted, notice_cut, strips
+from jobs.precedences import NotDecided
 from jobs.queries import jobs_of
 from shopstock.calc.units import format_length
 from shopstock.models import SetAside, Shop
@@ -30,13 +31,24 @@ def plan_job(request: HttpRequest, job_pk: int) -> HttpResponse:
     return _offer(request, job)
 
 
-def _offer(request: HttpRequest, job: Job, *, also: Sequence[Job] = ()) -> HttpResponse:
+def _opened(request: HttpRequest, plan: CuttingPlan) -> HttpResponse:
+    return redirect(plan)
+
+
+def _offer(
+    request: HttpRequest,
+    job: Job,
+    *,
+    also: Sequence[Job] = (),
+    show: Callable[[HttpRequest, CuttingPlan], HttpResponse] = _opened,
+) -> HttpResponse:
     """Make a plan and show it, or say on the job's page why there is none."""
     try:
-        return redirect(make_plan(job=job, also=also, by=request.user, at=timezone.now()))
+        made = make_plan(job=job, also=also, by=request.user, at=timezone.now())
     except (CannotPlan, JobClosed) as error:
         messages.error(request, str(error))
         return redirect(job)
+    return show(request, made)
 
 
 @allow("look")
@@ -66,21 +78,29 @@ def confirm(request: HttpRequest, pk: int) -> HttpResponse:
             designers=form.designers,
             why_first=cleaned["why_first"],
         )
-    except TakesFromOthers as error:
+    except (TakesFromOthers, NotDecided) as error:
         form.ask_why_first(str(error))
         messages.error(request, f"Nothing is set aside yet. {error}")  # the field stands below what is short
         return render(request, "cutting/plan.html", plan_context(request, plan, form))
     except StalePlan as error:
         messages.error(request, f"{error} Nothing was set aside. This is a new plan on the racks as they are now.")
-        return _offer(request, plan.job, also=list(plan.also.all()))
+        return _offer(request, plan.job, also=list(plan.also.all()), show=_with_what_was_typed)
     except (PlanBettered, DesignerMissing) as error:
         messages.error(request, str(error))
-        return redirect(plan)
+        return _with_what_was_typed(request, plan_or_404(pk))
     except (PlanGone, PlanIsShort, JobClosed, JobQuoted) as error:
         messages.error(request, str(error))
         return redirect(plan.job)
     messages.success(request, _set_aside_words(plan))
     return redirect(plan)
+
+
+def _with_what_was_typed(request: HttpRequest, plan: CuttingPlan) -> HttpResponse:
+    """The plan as it is now, to be looked at and confirmed without typing again."""
+    typed = request.POST.copy()
+    typed["revision"] = str(plan.revision)
+    form = ConfirmForm(typed, plan=plan, waiting=waiting_in(plan), asks_why=bool(typed.get("why_first", "").strip()))
+    return render(request, "cutting/plan.html", plan_context(request, plan, form))
 
 
 def _set_aside_words(plan: CuttingPlan) -> str:
