@@ -88,8 +88,13 @@ def _serve_one(job: JobOfDay, left: list[Cloth], allowance_mm: int) -> ServedJob
 
 
 def _likely(there: list[int], left: list[Cloth]) -> list[int]:
-    """A few of the lengths: what is on the racks before what comes, the longest of them."""
-    return sorted(there, key=lambda number: (left[number].source, -left[number].length_mm))[:FEW]
+    """A few of the lengths: what is on the racks, what comes, new rolls that are begun, others; the longest of them."""
+
+    def turn(number: int) -> tuple[int, bool, int]:
+        cloth = left[number]
+        return cloth.source, cloth.source == NEW and not cloth.begun, -cloth.length_mm
+
+    return sorted(there, key=turn)[:FEW]
 
 
 def _fit(

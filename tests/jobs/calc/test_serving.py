@@ -64,3 +64,9 @@ def test_new_rolls_are_begun_only_when_the_rest_does_not_do_and_counted_once():
     assert [(row.here_mm, row.new_mm, row.new_rolls) for row in rows] == [
         (3_000, 0, 0), (0, 6_000, 1), (0, 4_000, 0), (0, 4_000, 1),
     ]  # fmt: skip
+
+
+def test_roll_that_is_begun_is_cut_up_before_the_next_of_many_new_ones_is():
+    # six pieces of 8 m come out of each roll of 50 m
+    rows = serve([job(n, day(n), 8_000) for n in range(13)], [Cloth(1_000, 50_000, ALL_THERE, NEW)] * 40)
+    assert [row.key for row in rows if row.new_rolls] == [0, 6, 12]
