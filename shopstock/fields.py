@@ -31,7 +31,10 @@ class QuantityField(forms.CharField):
         except UnitError as error:
             raise forms.ValidationError(str(error)) from None
         if quantity < self.least:
-            raise forms.ValidationError(f"“{text}” is too little. Enter at least {self.least} {self.stored_unit}.")
+            or_none = "" if self.required else ", or leave it empty"
+            raise forms.ValidationError(
+                f"“{text}” is too little. Enter at least {self.least} {self.stored_unit}{or_none}."
+            )
         return quantity
 
     def prepare_value(self, value):

@@ -10,7 +10,7 @@ from . import demand
 from .arrivals import Arrival, cloth_on_its_way
 from .calc.issue_order import Stock, issue
 from .calc.netting import OrderBy
-from .calc.outlook import COMES, DIES, MAY_COME, SHORT, TAKEN, Event, Outlook, outlook
+from .calc.outlook import COMES, DIES, MAY_COME, SHORT, TAKEN, Event, Outlook, Point, outlook
 from .calc.stretches import clear_behind, within
 from .calc.units import format_length, format_mass
 from .demand import ClothShortage, ClothUse, LeastBlank
@@ -54,10 +54,15 @@ class MaterialOutlook:
     booked: int
     too_small: int = 0
     unplanned: Unplanned | None = None
+    minimum: int = 0  # of a product; a fabric's counts full rolls alone, which is not what its outlook shows
 
     @property
     def is_cloth(self) -> bool:
         return isinstance(self.material, Reinforcement)
+
+    @property
+    def first_below(self) -> Point | None:
+        return self.found.first_below(self.minimum)
 
 
 def failing_cloth(on: datetime.date) -> dict[int, Failing]:
@@ -177,7 +182,8 @@ def resin_outlook(product: Chemical, on: datetime.date) -> MaterialOutlook:
     sure = sum(item.mass_g for item in stock if item.received_on <= on <= item.expires_on)
     unplanned = unplanned_use(product, on)
     found = outlook(events, sure=sure, booked=sure, on=on, until=_until(events, on), unplanned_a_day=unplanned.a_day)
-    return MaterialOutlook(product, found, failing_resin(on).get(product.pk), sure, sure, unplanned=unplanned)
+    failing, kept_g = failing_resin(on).get(product.pk), product.minimum_g
+    return MaterialOutlook(product, found, failing, sure, sure, unplanned=unplanned, minimum=kept_g)
 
 
 def _issued(plan, shop: Shop) -> Iterable[Event]:

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
@@ -22,7 +23,7 @@ from .may_come import (
 from .models import Reinforcement, Roll, Shop
 from .models.roll import STILL_OPEN
 from .sizes_sold import currency_of, price_breaks
-from .to_order_line import OrderLine, PackNeed, lead_days_of, order_by_of, soonest_of
+from .to_order_line import OrderLine, PackNeed, lead_days_of, minimum_words, order_by_of, soonest_of
 from .unplanned import Unplanned, unplanned_cloth
 from .wanted import Wanted
 
@@ -92,9 +93,8 @@ def _cloth_line(
         return None
     reasons = [_shortage_words(shortage) for shortage in shortages]
     if bought.for_minimum:
-        kept, free = format_length(kind.minimum_mm, shop.units), format_length(kind.free_mm, shop.units)
-        ordered = f", {format_length(coming_mm, shop.units)} on its way" if coming_mm else ""
-        reasons.append(f"Keep at least {kept}; free now {free}{ordered}")
+        shown = partial(format_length, system=shop.units)
+        reasons.append(minimum_words(shown(kind.minimum_mm), "free now", shown(kind.free_mm), coming_mm, shown))
     if bought.for_minimum and repairs_mm:
         used = format_length(repairs_mm, shop.units)
         reasons.append(f"Repairs until an order comes, {lead_days} days: {used}. {repairs.words}")

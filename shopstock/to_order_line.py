@@ -1,6 +1,7 @@
 """One thing to buy: how much of it, for what, at what price and until when it can be ordered."""
 
 import datetime
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -59,7 +60,7 @@ class OrderLine:
         if self.packs is None:
             return f"{self.amount}; pack size not known"
         if self.packs == 0:
-            return "nothing: a new roll does not help"
+            return "nothing: a new roll does not help" if self.pack_name == "roll" else "nothing: it would die unused"
         return f"{self.packs} {self.pack_name}{'' if self.packs == 1 else 's'} of {self.amount}"
 
     @property
@@ -68,6 +69,15 @@ class OrderLine:
         until = f"; order by {self.order_by.day}" if self.order_by else ""
         late = f", {self.days_late} days late" if self.days_late else ""
         return f"{self.item}: {self.buy} ({'. '.join(self.reasons)}){until}{late}"
+
+
+def minimum_words(kept: str, when: str, there: str, coming: int, shown: Callable[[int], str]) -> str:
+    """ "Keep at least 30.00 m; free now 12.00 m, 50.00 m on its way"."""
+    return f"Keep at least {kept}; {when} {there}{on_its_way_words(coming, shown)}"
+
+
+def on_its_way_words(coming: int, shown: Callable[[int], str]) -> str:
+    return f", {shown(coming)} on its way" if coming else ""
 
 
 def lead_days_of(material: Reinforcement | Chemical) -> int | None:

@@ -2,12 +2,15 @@
 
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+
+from django.db.models import Q
 
 from . import demand
 from .arrivals import ResinArrival, resin_on_its_way
 from .calc.issue_order import Need, Stock, issue
-from .calc.order_lines import PacksToBuy, cheapest_packs, packs_to_buy
+from .calc.kept_stock import fresh
+from .calc.order_lines import PacksToBuy, packs_to_buy
 from .calc.units import format_mass
 from .demand import ResinNeed
 from .expiry import as_stock
@@ -19,8 +22,10 @@ from .may_come import (
 )
 from .models import Chemical, Shop
 from .queries import open_containers
-from .sizes_sold import PriceBreaks, currency_of, packs_sold, price_breaks
-from .to_order_line import LONGEST_LEAD_DAYS, OrderLine, PackNeed, lead_days_of, order_by_of, soonest_of
+from .sizes_sold import currency_of, price_breaks
+from .to_order_line import OrderLine, soonest_of
+from .to_order_minimum import ForMinimum, drawn_in_a_life, for_minimum
+from .to_order_packs import Packs, line_of_packs, packs_of
 from .wanted import Wanted
 
 
@@ -39,83 +44,92 @@ def by_product(wanted: Iterable[ResinNeed], on: datetime.date) -> dict[int, list
 
 
 def resin_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
-    needs, quoted = by_product(wanted.resin, on), wanted.quoted_resin
-    products = {*needs, *(need.chemical_id for need in quoted)}
-    stock = resin_stock(products, on)
-    for chemical in Chemical.objects.filter(pk__in=products).select_related("supplier").prefetch_related("offers"):
-        left_g, orders, packs = _for_planned(chemical, needs.get(chemical.pk, []), stock[chemical.pk])
-        for bought, pack in packs:
-            yield _resin_line(chemical, bought, pack, on, shop)
-        may_be = _resin_may_come(chemical, quoted, left_g, _over_g(orders, packs), stock[chemical.pk], on, shop)
+    for bought in to_buy(wanted, on):
+        for order, packs in bought.for_jobs:
+            yield _line_for_jobs(bought.product, order, packs, on, shop)
+        for kept in bought.for_minimum:
+            yield from kept.lines(on, shop)
+        may_be = bought.may_come(wanted.quoted_resin, on, shop)
         if may_be.packs:
-            yield _resin_line_for_quotes(chemical, may_be, on, shop)
+            yield _line_for_quotes(bought.product, may_be, on, shop)
 
 
 @dataclass(frozen=True)
-class _Packs:
-    """So many packs of one content, None where no content is known, and their prices by number."""
+class ToBuy:
+    """One product: its stock, what planned jobs leave of each container, and what is bought for them and to keep."""
 
-    count: int | None
-    content_g: int | None
-    prices: PriceBreaks = ()
+    product: Chemical
+    stock: Sequence[Stock]
+    left_g: Mapping[str, int]
+    for_jobs: Sequence[tuple[PacksToBuy, Packs]]
+    for_minimum: Sequence[ForMinimum]
+    over_g: int
 
-
-def _packs_of(product: Chemical, bought: PacksToBuy) -> list[_Packs]:
-    """The drums and pails that cover it for the least money; of the catalogue's pack where no price is known."""
-    sizes = {size.content_g: size for size in packs_sold(product)}
-    if not sizes:
-        return [_Packs(bought.packs, product.pack_g)]
-    counts = cheapest_packs(bought.mass_g, list(sizes.values()))
-    return [_Packs(count, content_g, sizes[content_g].prices) for content_g, count in counts.items()]
-
-
-def _for_planned(
-    product: Chemical, needs: Sequence[Need], stock: Sequence[Stock]
-) -> tuple[Mapping[str, int], list[PacksToBuy], list[tuple[PacksToBuy, _Packs]]]:
-    """What planned jobs leave of each container (g), what must be bought for them, and the packs that cover it."""
-    found = issue(needs, stock)
-    orders = packs_to_buy(found.short, pack_g=product.pack_g, shelf_life_days=product.shelf_life_days)
-    return found.left_g, orders, [(bought, packs) for bought in orders for packs in _packs_of(product, bought)]
+    def may_come(self, needs: Iterable[ResinNeed], on: datetime.date, shop: Shop) -> MayCome:
+        """What planned jobs leave beyond the minimum, in date when the last quoted job is to be made, is there for
+        quoted ones before a pack is bought."""
+        quoted = resin_quoted(self.product, needs, on)
+        last_on = max((quote.needed_on for quote in quoted), default=on)
+        first_on = min((quote.needed_on for quote in quoted), default=on)
+        lasting = [item for item in self.stock if item.received_on <= first_on and item.expires_on >= last_on]
+        there_g = self.over_g + sum(self.left_g[item.code] for item in lasting)
+        left = max(0, there_g - self.product.minimum_g)
+        wrong, soonest = cost_of_resin(self.product, shop), soonest_of(self.product, on)
+        return may_come(quoted, size=self.product.pack_g, left=left, wrong=wrong, soonest=soonest)
 
 
-def _over_g(orders: Sequence[PacksToBuy], packs: Sequence[tuple[PacksToBuy, _Packs]]) -> int:
-    """What whole packs bring beyond the need."""
-    brought_g = sum(pack.count * pack.content_g for _, pack in packs if pack.count)
-    return max(0, brought_g - sum(bought.mass_g for bought in orders))
+def to_buy(wanted: Wanted, on: datetime.date, only: Collection[int] | None = None) -> list[ToBuy]:
+    """Every product that jobs want or of which a minimum is kept, or those asked for."""
+    needs = by_product(wanted.resin, on)
+    wished = Q(pk__in={*needs, *(need.chemical_id for need in wanted.quoted_resin)}) | Q(minimum_g__gt=0)
+    found = Chemical.objects.filter(wished if only is None else Q(pk__in=only))
+    products = list(found.select_related("supplier").prefetch_related("offers"))
+    stock = resin_stock([product.pk for product in products], on)
+    drawn = drawn_in_a_life([product for product in products if product.minimum_g], on)
+    return [_to_buy(item, needs.get(item.pk, []), stock[item.pk], drawn.get(item.pk, 0), on) for item in products]
+
+
+def _to_buy(product: Chemical, needs: Sequence[Need], stock: Sequence[Stock], drawn_g: int, on: datetime.date) -> ToBuy:
+    plan, life = issue(needs, stock), product.shelf_life_days
+    orders = packs_to_buy(plan.short, pack_g=product.pack_g, shelf_life_days=life)
+    packs = [packs_of(product, order) for order in orders]
+    brought = [_content_g(order, some) for order, some in zip(orders, packs, strict=True)]
+    for_jobs = [(order, one) for order, some in zip(orders, packs, strict=True) for one in some]
+    over_g = sum(brought) - sum(order.mass_g for order in orders)
+    kept: list[ForMinimum] = []
+    if product.minimum_g:
+        bought = [
+            fresh(f"for jobs {number}", mass_g, order.needed_on, life)
+            for number, (order, mass_g) in enumerate(zip(orders, brought, strict=True))
+        ]
+        kept = for_minimum(product, needs, stock, bought, drawn_g, on)
+        over_g += sum(one.content_g for one in kept)
+    return ToBuy(product, stock, plan.left_g, for_jobs, kept, over_g)
+
+
+def _content_g(order: PacksToBuy, packs: Sequence[Packs]) -> int:
+    """What the packs of an order bring; the bare need where no pack is known."""
+    return sum(one.count * one.content_g for one in packs if one.count) or order.mass_g
 
 
 def resin_may_come(product: Chemical, on: datetime.date) -> MayCome:
     """Quoted jobs of one product, and what each number of packs for them is expected to cost."""
-    stock = resin_stock([product.pk], on)[product.pk]
-    left_g, orders, packs = _for_planned(product, planned_needs(on).get(product.pk, []), stock)
-    return _resin_may_come(product, demand.quoted_resin(on), left_g, _over_g(orders, packs), stock, on, Shop.current())
+    wanted = Wanted((), (), demand.resin_needs(on), demand.quoted_resin(on))
+    (found,) = to_buy(wanted, on, only=[product.pk])
+    return found.may_come(wanted.quoted_resin, on, Shop.current())
 
 
-def _resin_may_come(
-    product: Chemical,
-    needs: Iterable[ResinNeed],
-    left_g: Mapping[str, int],
-    over_g: int,
-    stock: Sequence[Stock],
-    on: datetime.date,
-    shop: Shop,
-) -> MayCome:
-    """What planned jobs leave, in date when the last quoted job is to be made, is there before a pack is bought."""
-    quoted = resin_quoted(product, needs, on)
-    last_on = max((quote.needed_on for quote in quoted), default=on)
-    first_on = min((quote.needed_on for quote in quoted), default=on)
-    lasting = [item for item in stock if item.received_on <= first_on and item.expires_on >= last_on]
-    left = over_g + sum(left_g[item.code] for item in lasting)
-    wrong, soonest = cost_of_resin(product, shop), soonest_of(product, on)
-    return may_come(quoted, size=product.pack_g, left=left, wrong=wrong, soonest=soonest)
+def _line_for_quotes(product: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> OrderLine:
+    reason = may_be.reason("pack", currency_of(product.supplier, shop))
+    prices = price_breaks(product, product.supplier, product.price_per_pack, pack_g=product.pack_g)
+    packs = Packs(may_be.packs, product.pack_g, prices)
+    return line_of_packs(product, packs, (reason,), may_be.needed_on, on, shop, missing_g=0)
 
 
-def _resin_line_for_quotes(chemical: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> OrderLine:
-    reason = may_be.reason("pack", currency_of(chemical.supplier, shop))
-    bought = PacksToBuy(may_be.packs * chemical.pack_g, may_be.packs, may_be.needed_on, ())
-    prices = price_breaks(chemical, chemical.supplier, chemical.price_per_pack, pack_g=chemical.pack_g)
-    packs = _Packs(may_be.packs, chemical.pack_g, prices)
-    return replace(_resin_line(chemical, bought, packs, on, shop), reasons=(reason,))
+def _line_for_jobs(product: Chemical, order: PacksToBuy, packs: Packs, on: datetime.date, shop: Shop) -> OrderLine:
+    missing = format_mass(order.mass_g, shop.units)
+    reason = f"{', '.join(order.purposes)}: {missing} short"
+    return line_of_packs(product, packs, (reason,), order.needed_on, on, shop, missing_g=order.mass_g)
 
 
 def resin_stock(chemical_ids: Collection[int], on: datetime.date) -> dict[int, list[Stock]]:
@@ -134,31 +148,6 @@ def resin_stock(chemical_ids: Collection[int], on: datetime.date) -> dict[int, l
 
 
 def _coming_stock(arrivals: Sequence[ResinArrival], life_days: int | None) -> Stock:
-    days = LONGEST_LEAD_DAYS if life_days is None else min(life_days, LONGEST_LEAD_DAYS)
     first = arrivals[0]
     mass_g = sum(packs.count * packs.pack_g for packs in arrivals)
-    ends = first.expected_on + datetime.timedelta(days=days)
-    return Stock(f"order {first.order_number}", mass_g, ends, False, first.expected_on)
-
-
-def _resin_line(chemical: Chemical, bought: PacksToBuy, packs: _Packs, on: datetime.date, shop: Shop) -> OrderLine:
-    lead_days = lead_days_of(chemical)
-    missing = format_mass(bought.mass_g, shop.units)
-    return OrderLine(
-        supplier=chemical.supplier,
-        item=chemical.name,
-        page="chemical",
-        page_arg=chemical.pk,
-        pack_name="pack",
-        packs=packs.count,
-        amount=missing if packs.count is None else format_mass(packs.content_g, shop.units),
-        reasons=(f"{', '.join(bought.purposes)}: {missing} short",),
-        needed_on=bought.needed_on,
-        order_by=order_by_of(bought.needed_on, lead_days, on),
-        lead_days=lead_days,
-        price=None if packs.content_g != chemical.pack_g else chemical.price_per_pack,
-        material=chemical,
-        needs=(PackNeed(packs.count, bought.needed_on),) if packs.count else (),
-        breaks=packs.prices,
-        pack_g=packs.content_g,
-    )
+    return fresh(f"order {first.order_number}", mass_g, first.expected_on, life_days)

@@ -11,7 +11,7 @@ from .watch_items import KINDS, Severity, WatchItem
 from .watch_measure import old_offcuts, worth_measuring
 from .watch_orders import late_orders
 from .watch_places import full_cabinets, wrong_climate, wrong_places
-from .watch_resins import ageing_resin
+from .watch_resins import ageing_resin, products_below_minimum
 from .watch_rolls import below_minimum, folded_rolls, long_quarantine, short_ends, to_be_measured
 
 __all__ = ["KINDS", "Severity", "WatchItem", "watch_list"]
@@ -34,6 +34,7 @@ def watch_list(on: datetime.date, at: datetime.datetime | None = None) -> list[W
         *long_quarantine(on, shop),
         *late_orders(on),
         *below_minimum(on, shop),
+        *products_below_minimum(on, shop),
         *short_ends(shop),
         *old_offcuts(on, shop),
     ]

@@ -4,6 +4,7 @@ from decimal import Decimal
 from enum import IntEnum
 
 from shopstock.calc.units import format_length, format_mass
+from shopstock.models import Chemical, Reinforcement
 
 KINDS = {
     "resin_past": "Resin past its date",
@@ -79,3 +80,19 @@ class WatchItem:
     @property
     def is_urgent(self) -> bool:
         return self.severity == Severity.URGENT
+
+
+def low_stock(
+    material: Reinforcement | Chemical, there: str, kept: str, to_do: str, *, is_gone: bool, page: str, detail: str = ""
+) -> WatchItem:
+    """Less is there than the shop keeps; without anything to do it is ordered."""
+    return WatchItem(
+        kind="low_stock",
+        severity=Severity.NOTE if not to_do else Severity.URGENT if is_gone else Severity.SOON,
+        what=material.name,
+        cause=f"{there}; the minimum is {kept}.",
+        to_do=to_do or "It is ordered: wait.",
+        page=page,
+        page_arg=material.pk,
+        detail=detail,
+    )

@@ -1,15 +1,19 @@
 import datetime
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from functools import partial
 
+from . import demand
 from .calc.effective_end import LABEL, OPEN_LIFE
-from .calc.issue_order import Issue, Need, issue
+from .calc.issue_order import Issue, Need, Stock, issue
 from .calc.units import format_mass
 from .expiry import IN_DATE, PAST, as_stock, reason_of, state_of
 from .models import Chemical, Container, Shop
 from .queries import open_containers
-from .to_order_resin import planned_needs
-from .watch_items import Severity, WatchItem
+from .to_order_line import on_its_way_words
+from .to_order_resin import ToBuy, planned_needs, resin_stock, to_buy
+from .wanted import Wanted
+from .watch_items import Severity, WatchItem, low_stock
 from .watch_risk import container_at_risk, container_name
 
 LOOK_AHEAD = 3  # times the warning window; a drum that lives longer than that may yet find its job
@@ -117,3 +121,37 @@ def _days(number: int) -> str:
 
 def _ahead(number: int) -> str:
     return "today" if number == 0 else f"in {_days(number)}"
+
+
+def products_below_minimum(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
+    """Products of which less is in date than the shop keeps."""
+    kept = dict(Chemical.objects.filter(minimum_g__gt=0).values_list("pk", "minimum_g"))
+    if not kept:
+        return
+    below = [pk for pk, stock in resin_stock(kept, on).items() if _in_date_g(stock, on) < kept[pk]]
+    if below:
+        for bought in to_buy(Wanted((), (), demand.resin_needs(on), ()), on, only=below):
+            yield _product_below_minimum(bought, on, shop)
+
+
+def _in_date_g(stock: Sequence[Stock], on: datetime.date) -> int:
+    return sum(item.mass_g for item in stock if item.received_on <= on <= item.expires_on)
+
+
+def _product_below_minimum(bought: ToBuy, on: datetime.date, shop: Shop) -> WatchItem:
+    shown, there_g = partial(format_mass, system=shop.units), _in_date_g(bought.stock, on)
+    coming_g = sum(item.mass_g for item in bought.stock if item.received_on > on)
+    there = f"{shown(there_g)} in date{on_its_way_words(coming_g, shown)}"
+    to_do, kept = _to_lift(bought, there_g + coming_g, on, shop), shown(bought.product.minimum_g)
+    return low_stock(bought.product, there, kept, to_do, is_gone=not there_g, page="chemical", detail="product")
+
+
+def _to_lift(bought: ToBuy, expected_g: int, on: datetime.date, shop: Shop) -> str:
+    """What to do, as the list of what to order has it; nothing where an order lifts it."""
+    lines = [line for kept in bought.for_minimum[:1] if kept.since <= on for line in kept.lines(on, shop)]
+    if not lines:
+        is_ordered = expected_g >= bought.product.minimum_g
+        return "" if is_ordered else "Order what planned jobs need: what is over lifts it."
+    if lines[0].packs == 0:
+        return "Lower the minimum, or write an order by hand: a pack would die unused."
+    return f"Order {' and '.join(line.buy for line in lines)}."

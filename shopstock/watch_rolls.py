@@ -1,6 +1,7 @@
 import datetime
 from collections import Counter
 from collections.abc import Iterator
+from functools import partial
 
 from django.db.models import F, OuterRef, Q, Subquery
 
@@ -13,7 +14,8 @@ from .calc.units import format_length
 from .models import Fault, Movement, Reinforcement, Roll, Shop
 from .queries import open_rolls, usable_rolls, with_details
 from .to_order_cloth import with_free_length
-from .watch_items import Severity, WatchItem
+from .to_order_line import on_its_way_words
+from .watch_items import Severity, WatchItem, low_stock
 from .watch_risk import day_of, roll_at_risk, roll_name
 
 LONG_AGO = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
@@ -120,17 +122,12 @@ def below_minimum(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
 
 
 def _below_minimum(kind: Reinforcement, coming_mm: int, shop: Shop) -> WatchItem:
-    free, kept, one = (format_length(mm, shop.units) for mm in (kind.free_mm, kind.minimum_mm, kind.roll_length_mm))
+    shown = partial(format_length, system=shop.units)
     rolls = whole(max(0, kind.minimum_mm - kind.free_mm - coming_mm), kind.roll_length_mm)
-    ordered = f", {format_length(coming_mm, shop.units)} on its way" if coming_mm else ""
-    return WatchItem(
-        kind="low_stock",
-        severity=Severity.NOTE if not rolls else Severity.SOON if kind.free_mm else Severity.URGENT,
-        what=kind.name,
-        cause=f"{free} free on full rolls{ordered}; the minimum is {kept}.",
-        to_do=f"Order at least {rolls} roll{'' if rolls == 1 else 's'} of {one}." if rolls else "It is ordered: wait.",
-        page="reinforcement",
-        page_arg=kind.pk,
+    order = f"Order at least {rolls} roll{'' if rolls == 1 else 's'} of {shown(kind.roll_length_mm)}." if rolls else ""
+    there, coming = f"{shown(kind.free_mm)} free on full rolls", on_its_way_words(coming_mm, shown)
+    return low_stock(
+        kind, f"{there}{coming}", shown(kind.minimum_mm), order, is_gone=not kind.free_mm, page="reinforcement"
     )
 
 

@@ -37,6 +37,10 @@ class Outlook:
     def first_short(self) -> Point | None:
         return next((point for point in self.points if point.short), None)
 
+    def first_below(self, minimum: int) -> Point | None:
+        """The first point at which less is left for sure than the minimum kept."""
+        return next((point for point in self.points if point.left < minimum), None)
+
     @property
     def last_on(self) -> date:
         return self.points[-1].on

@@ -37,6 +37,11 @@ class Label:
         """Where the rule runs that the words stand beside."""
         return self.y - 5
 
+    @property
+    def under_y(self) -> float:
+        """Where the rule runs that the words stand on."""
+        return self.y + 5
+
 
 @dataclass(frozen=True)
 class OutlookPicture:
@@ -52,6 +57,7 @@ class OutlookPicture:
     order_by_x: float | None
     order_by: Label | None
     stops: Label | None
+    minimum: Label | None
     width: float
     height: float = HEIGHT
     left: float = LEFT
@@ -79,15 +85,22 @@ class _Scale:
 
 
 def draw_outlook(
-    found: Outlook, *, unit: int, unit_name: str, order_by: date | None, stops: str = "", width: float = WIDE
+    found: Outlook,
+    *,
+    unit: int,
+    unit_name: str,
+    order_by: date | None,
+    stops: str = "",
+    minimum: int = 0,
+    width: float = WIDE,
 ) -> OutlookPicture:
     """The drawing of an outlook whose amounts are shown in ``unit`` of its own unit, such as 1000 mm for m.
 
-    ``stops`` names the job that stands still when it is short. Raises nothing.
+    ``stops`` names the job that stands still when it is short; ``minimum`` is what is kept, 0 for none. Raises nothing.
     Worked: 10 m on the first day and 4 m on the last give a line that falls once.
     """
     points = found.points
-    most, least = max(point.high for point in points), -max(point.short for point in points)
+    most, least = max(minimum, *(point.high for point in points)), -max(point.short for point in points)
     step = _step((most - least) / unit) * unit
     days = max(1, (points[-1].on - points[0].on).days)
     scale = _Scale(points[0].on, days, _up(max(most, step), step), _down(least, step), width)
@@ -102,6 +115,7 @@ def draw_outlook(
         order_by_x=None if order_by is None else scale.x(order_by),
         order_by=None if order_by is None else _order_by(scale, order_by),
         stops=_stops(scale, found, stops) if least else None,
+        minimum=Label(width - RIGHT, scale.y(minimum) - 5, "keep at least", "end") if minimum else None,
         width=width,
     )
 

@@ -49,6 +49,7 @@ class Chemical(models.Model):
     pack_g = models.PositiveIntegerField("net mass of a pack as sold (g)", null=True, blank=True)
     price_per_pack = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     shelf_life_days = models.PositiveIntegerField("shelf life when bought (days)", null=True, blank=True)
+    minimum_g = models.PositiveIntegerField("keep at least (g)", default=0)
     notes = models.TextField(blank=True)
 
     hazards = models.CharField("hazard statements", max_length=200, blank=True)

@@ -43,7 +43,7 @@ SECTIONS = (
             "safety_sheet_url",
         ),
     ),
-    ("Buying", ("supplier", "lead_time_days", "pack_g", "price_per_pack")),
+    ("Buying", ("supplier", "lead_time_days", "pack_g", "price_per_pack", "minimum_g")),
 )  # fmt: skip
 
 
@@ -75,6 +75,12 @@ class ChemicalForm(forms.ModelForm):
     density_liquid = DensityField(label="Density, liquid")
     density_cured = DensityField(label="Density, cured", required=False)
     pack_g = MassField(label="Net mass of a pack as sold", required=False, help_text="Like 25 kg or 55 lb.")
+    minimum_g = MassField(
+        label="Keep at least",
+        default_unit="kg",
+        required=False,
+        help_text="Below this much in date, it is shown as low stock. A number alone is kg. Empty: no minimum.",
+    )
     technical_sheet_url = forms.URLField(
         label="Link to its technical data sheet", required=False, assume_scheme="https"
     )
@@ -131,6 +137,7 @@ class ChemicalForm(forms.ModelForm):
             "lead_time_days",
             "pack_g",
             "price_per_pack",
+            "minimum_g",
             "notes",
         ]
         help_texts = {
@@ -162,6 +169,7 @@ class ChemicalForm(forms.ModelForm):
         ]
         for name in ("flammable_category", "extend_days", "life_type"):
             self.fields[name].required = False
+        self.initial["minimum_g"] = self.instance.minimum_g or None
         if self.instance.pk:
             self._show_lines()
 
@@ -184,6 +192,9 @@ class ChemicalForm(forms.ModelForm):
 
     def clean_extend_days(self) -> int:
         return self.cleaned_data["extend_days"] or 30
+
+    def clean_minimum_g(self) -> int:
+        return self.cleaned_data["minimum_g"] or 0
 
     def clean_doses(self) -> list[Band]:
         try:

@@ -71,6 +71,7 @@ class ChemicalTable(ShopTable):
     in_date_g = tables.Column(verbose_name="in date, in the store (g)", visible=False)
     pack = MassColumn(accessor="pack_g", exclude_from_export=True, verbose_name="sold in packs of")
     pack_g = tables.Column(verbose_name="pack (g)", visible=False)
+    minimum_g = tables.Column(verbose_name="keep at least (g)", visible=False)
     supplier = tables.Column(default="none yet", verbose_name="supplier")
 
     class Meta:

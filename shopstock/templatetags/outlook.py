@@ -26,7 +26,7 @@ def outlook_of(found: MaterialOutlook) -> Mapping:
     unit, name = UNITS[found.is_cloth, shop.units == US]
     order_by = found.failing and found.failing.order_by and found.failing.order_by.day
     stops = found.failing.jobs[0] if found.failing else ""
-    drawn = {"unit": unit, "unit_name": name, "order_by": order_by, "stops": stops}
+    drawn = {"unit": unit, "unit_name": name, "order_by": order_by, "stops": stops, "minimum": found.minimum}
     pictures = [
         (size, draw_outlook(found.found, width=width, **drawn)) for size, width in (("wide", WIDE), ("narrow", NARROW))
     ]
@@ -37,8 +37,10 @@ def _words(found: MaterialOutlook, shop: Shop) -> str:
     shown = format_length if found.is_cloth else format_mass
     first, last = found.found.points[0], found.found.points[-1]
     words = f"Stock over time: {shown(first.left, shop.units)} today, {shown(last.left, shop.units)} on {last.on}"
-    short = found.found.first_short
-    return f"{words}, short from {short.on} on." if short else f"{words}, never short."
+    short, below = found.found.first_short, found.first_below
+    words += f", short from {short.on} on" if short else ", never short"
+    words += f", below the minimum of {shown(found.minimum, shop.units)} from {below.on} on" if below else ""
+    return f"{words}."
 
 
 @register.filter

@@ -28,6 +28,13 @@ def test_what_comes_goes_up_and_what_dies_goes_down():
     assert of((2, COMES, 50), (4, DIES, 7))[1:3] == [(2, 60, 62, 60, 0), (4, 53, 55, 53, 0)]
 
 
+def test_first_day_below_a_minimum_is_the_day_after_which_less_is_left():
+    events = [Event(day(3), TAKEN, 4, "Hull 7"), Event(day(5), TAKEN, 1, "Deck")]
+    found = outlook(events, sure=10, booked=12, on=MONDAY, until=day(9))
+    below = [found.first_below(least) for least in (5, 6, 7, 10)]
+    assert [point and point.on for point in below] == [None, day(5), day(3), day(3)]
+
+
 def test_what_may_come_and_the_forecast_lower_the_worst_case_alone():
     rows = of((10, MAY_COME, 3), until=20, unplanned_a_day=0.2)
     assert rows == [(0, 10, 12, 10, 0), (10, 10, 12, 5, 0), (20, 10, 12, 3, 0)]

@@ -14,12 +14,12 @@ def day(number: int) -> date:
     return TODAY + timedelta(days=number)
 
 
-def drawn(*events, sure=10_000, booked=None, order_by=None, stops="", width=WIDE):
+def drawn(*events, sure=10_000, booked=None, order_by=None, stops="", minimum=0, width=WIDE):
     found = outlook(
         [Event(day(n), kind, amount, f"{kind} {amount}") for n, kind, amount in events],
         sure=sure, booked=booked or sure, on=TODAY, until=day(80),
     )  # fmt: skip
-    return draw_outlook(found, unit=1_000, unit_name="m", order_by=order_by, stops=stops, width=width)
+    return draw_outlook(found, unit=1_000, unit_name="m", order_by=order_by, stops=stops, minimum=minimum, width=width)
 
 
 def test_line_keeps_its_height_until_the_day_and_falls_on_it():
@@ -38,6 +38,13 @@ def test_amounts_are_round_numbers_and_what_is_short_is_below_nothing():
 def test_nothing_short_draws_nothing_below():
     picture = drawn((40, TAKEN, 5_000), stops="Hull 7")
     assert (picture.short, picture.stops) == ("", None)
+
+
+def test_minimum_is_a_rule_at_its_height_and_makes_room_above_all_stock():
+    picture = drawn((40, TAKEN, 5_000), minimum=5_000)
+    assert picture.minimum.under_y == (picture.zero_y + TOP) / 2
+    assert drawn((40, TAKEN, 5_000), minimum=20_000).minimum.under_y == TOP
+    assert drawn((40, TAKEN, 5_000)).minimum is None
 
 
 def test_marks_say_the_day_and_every_event_of_it_and_show_the_worst():

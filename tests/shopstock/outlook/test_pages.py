@@ -100,6 +100,24 @@ def test_page_of_a_resin_counts_what_is_in_date_on_the_day_and_says_what_dies_un
     assert f'Fails on <span class="unbroken">{day(10)}</span></strong> and stops Hull 7.' in text(shown)
 
 
+def test_page_of_a_resin_says_the_first_day_below_the_minimum_and_draws_its_line(page, planned, clerk):
+    resin = make_chemical("Resin", minimum_g=15_000)
+    make_container(by=clerk, chemical=resin, mass_g=20_000)
+    planned.needs_resin(resin, 5_000, 5, "Deck")
+    planned.needs_resin(resin, 6_000, 10, "Hull 7")
+    words = text(page("resin-outlook", resin.pk))
+    assert f'Below the minimum on <span class="unbroken">{day(10)}</span></strong>, with 9.00 kg left.' in words
+    assert f"never short, below the minimum of 15.00 kg from {day(10)} on.</title>" in words
+    assert (words.count(">keep at least</text>"), words.count('<line class="minimum"')) == (2, 2)
+    assert '9.00 kg <span class="tag">below the minimum</span>' in words
+
+
+def test_page_of_a_resin_without_a_minimum_does_not_speak_of_one(page, planned, clerk):
+    resin = make_chemical("Resin")
+    make_container(by=clerk, chemical=resin, mass_g=20_000)
+    assert "minimum" not in text(page("resin-outlook", resin.pk))
+
+
 @pytest.mark.parametrize(("role", "statuses"), [("owner", [200] * 4), ("laminator", [200, 200, 403, 403])])
 def test_everybody_sees_what_runs_out_and_only_the_owner_what_it_costs(client, request, roving, role, statuses):
     client.force_login(request.getfixturevalue(role))
