@@ -2,12 +2,14 @@ import os
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 
 from tests.browser.chromium import ARGUMENTS, HOW_TO_GET_ONE, PHONE, find_chromium
 from tests.factories import PASSWORD
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # Playwright keeps an event loop running in the test's thread
+PATIENCE_MS = 15_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 def pytest_collection_modifyitems(items):
@@ -37,7 +39,7 @@ class Visitor:
     def __init__(self, chromium, live_server, viewport, host: str = "localhost"):
         self.server = live_server
         self.context = chromium.new_context(viewport=viewport, base_url=live_server.url.replace("localhost", host))
-        self.context.set_default_timeout(15_000)
+        self.context.set_default_timeout(PATIENCE_MS)
         self.page = self.context.new_page()
         self.problems: list[str] = []
         self.page.on("pageerror", lambda error: self.problems.append(str(error)))
@@ -53,7 +55,7 @@ class Visitor:
         self.page.get_by_label("Name").fill(person.username)
         self.page.get_by_label("Password").fill(PASSWORD)
         self.page.get_by_role("button", name="Sign in").click()
-        self.page.wait_for_url("**/")
+        self.page.wait_for_url("/")
         return self
 
     def open(self, name: str, *args, query: str = ""):

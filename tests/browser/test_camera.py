@@ -7,6 +7,7 @@ import pytest
 import qrcode
 from django.urls import reverse
 from PIL import Image
+from playwright.sync_api import expect
 
 from tests.browser.chromium import ARGUMENTS, PHONE, find_chromium
 from tests.browser.conftest import Visitor
@@ -58,7 +59,7 @@ def test_large_photo_is_made_small_before_it_is_sent_over_plain_http(chromium, l
     settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, PLAIN_HOST]
     visitor = Visitor(chromium, live_server, PHONE, host=PLAIN_HOST).sign_in(laminator)
     visitor.open("scan")
-    assert visitor.page.get_by_role("button", name="Start the camera").is_hidden()
+    expect(visitor.page.get_by_role("button", name="Start the camera")).to_be_hidden()
     photo = io.BytesIO()
     scene(roll, 3_200, 2_400).save(photo, "JPEG", quality=90)
     taken = {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": photo.getvalue()}

@@ -1,9 +1,13 @@
+import re
+
+from playwright.sync_api import expect
+
 from tests.browser.chromium import DESK, PHONE
 
 
 def test_person_signs_in_and_sees_today(visit, laminator):
     page = visit(laminator, PHONE).page
-    assert page.get_by_role("heading", level=1).inner_text().startswith("Today")
+    expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("^Today"))
 
 
 def test_menu_opens_by_keyboard_on_a_phone(visit, owner):
@@ -17,7 +21,7 @@ def test_menu_opens_by_keyboard_on_a_phone(visit, owner):
 def test_scanner_that_types_anywhere_reaches_the_find_field(visit, clerk):
     page = visit(clerk, DESK).page
     page.keyboard.type("K7B")
-    assert page.locator("#find").input_value() == "K7B"
+    expect(page.locator("#find")).to_have_value("K7B")
 
 
 def test_second_tap_on_a_waiting_form_is_not_sent(visit, owner):
