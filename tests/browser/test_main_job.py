@@ -6,6 +6,7 @@ import pytest
 import zxingcpp
 from django.utils import timezone
 from PIL import Image
+from playwright.sync_api import expect
 
 from shopstock.ledger_check import differences
 from shopstock.models import Movement, Roll, Shop
@@ -40,7 +41,7 @@ def test_clerk_receives_a_roll_and_its_printed_label_opens_it(visit, roving, cle
     found = zxingcpp.read_barcodes(Image.open(tmp_path / "label.png"), formats=zxingcpp.BarcodeFormat.QRCodeModel2)
     assert {code.text for code in found} == {f"{Shop.current().address.upper()}/R/{roll.code}"}
     page.goto(f"/R/{roll.code.lower()}")
-    assert page.get_by_role("heading", level=1).inner_text() == "Woven roving 600"
+    expect(page.get_by_role("heading", level=1)).to_have_text("Woven roving 600")
 
 
 def test_folded_roll_waits_in_quarantine_and_cannot_be_cut(visit, roving, clerk, laminator):
@@ -48,8 +49,8 @@ def test_folded_roll_waits_in_quarantine_and_cannot_be_cut(visit, roving, clerk,
     roll = Roll.objects.get()
     page = visit(laminator, PHONE).page
     page.goto(f"/r/{roll.code}/")
-    assert page.get_by_text("Do not cut").is_visible()
-    assert page.get_by_role("button", name="Confirm cut").count() == 0
+    expect(page.get_by_text("Do not cut")).to_be_visible()
+    expect(page.get_by_role("button", name="Confirm cut")).to_have_count(0)
 
 
 @pytest.fixture
@@ -70,7 +71,7 @@ def planned(visit, roving, owner, clerk):
     page.get_by_role("button", name="Plan the cutting").click()
     page.wait_for_url("**/plans/**")
     page.get_by_role("button", name=re.compile("^Confirm")).click()
-    page.get_by_text("Its lengths are set aside").wait_for()
+    expect(page.get_by_text("Its lengths are set aside")).to_be_visible()
     return roll
 
 
@@ -82,11 +83,11 @@ def test_confirmed_plan_lowers_what_others_see_as_free(planned):
 def test_laminator_cuts_the_next_strip_and_a_double_tap_is_one_cut(visit, planned, laminator):
     page = visit(laminator, PHONE).page
     page.goto(f"/r/{planned.code}/")
-    planned_length = page.get_by_label("Length really cut").input_value()
-    assert planned_length in ("4.00 m", "3.00 m")
-    page.get_by_label("Length really cut").fill("4.03 m" if planned_length == "4.00 m" else "3.03 m")
+    really_cut = page.get_by_label("Length really cut")
+    expect(really_cut).to_have_value(re.compile(r"^[34]\.00 m$"))
+    really_cut.fill(really_cut.input_value().replace(".00", ".03"))
     page.get_by_role("button", name="Confirm cut").dblclick()
-    page.get_by_text("Done.").first.wait_for()
+    expect(page.get_by_text("Left on the roll:")).to_be_visible()
     planned.refresh_from_db()
     cuts = Movement.objects.filter(roll=planned, kind="cut")
     assert (cuts.count(), cuts.get().by, list(differences())) == (1, laminator, [])
@@ -98,8 +99,8 @@ def test_cut_of_more_than_is_left_is_refused_and_what_was_typed_is_kept(visit, p
     page.goto(f"/r/{planned.code}/")
     page.get_by_label("Length really cut").fill("12.5 m")
     page.get_by_role("button", name="Confirm cut").click()
-    page.get_by_text("12.50 m is more than that").first.wait_for()
-    assert page.get_by_label("Length really cut").input_value() == "12.5 m"
+    expect(page.get_by_text("12.50 m is more than that").first).to_be_visible()
+    expect(page.get_by_label("Length really cut")).to_have_value("12.5 m")
     assert Movement.objects.filter(kind="cut").count() == 0
 
 
@@ -107,8 +108,8 @@ def test_page_left_open_while_someone_else_cuts_is_told_so(visit, planned, lamin
     mine, theirs = visit(laminator, PHONE).page, visit(clerk, PHONE).page
     for page in (mine, theirs):
         page.goto(f"/r/{planned.code}/")
-    for page in (theirs, mine):
-        page.get_by_role("button", name="Confirm cut").click()
-        page.wait_for_load_state()
-    mine.get_by_text(re.compile("already made|changed")).first.wait_for()
+    theirs.get_by_role("button", name="Confirm cut").click()
+    expect(theirs.get_by_text("Left on the roll:")).to_be_visible()
+    mine.get_by_role("button", name="Confirm cut").click()
+    expect(mine.get_by_text("That cut was already made, or the plan has changed.")).to_be_visible()
     assert Movement.objects.filter(kind="cut").count() == 1
