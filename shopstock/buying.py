@@ -17,7 +17,7 @@ from .calc.whole_rolls import (
     lot_for_lot,
 )
 from .models import Chemical, Shop, Supplier
-from .to_order_line import OrderLine
+from .to_order_line import OrderLine, PackNeed
 
 WEEKS = 26
 
@@ -130,18 +130,29 @@ def _week(day: datetime.date | None, lead: int, on: datetime.date) -> int:
 def _deliveries(
     plan: OrderPlan, lines: Sequence[OrderLine], materials: Sequence[Material], on: datetime.date
 ) -> tuple[PlannedDelivery, ...]:
-    found = []
+    found: list[PlannedDelivery] = []
     for week in range(len(materials[0].needed)):
         here = [(line, row[week]) for line, row in zip(lines, plan.packs, strict=True) if row[week]]
         if here:
             longest = max(line.lead_days or 0 for line, _ in here)
-            comes_by = max(_comes_by(here, week, on), on + datetime.timedelta(days=longest))
+            begun = [line for delivery in found for line, _ in delivery.lines]
+            comes_by = max(_comes_by(here, begun, week, on), on + datetime.timedelta(days=longest))
             found.append(PlannedDelivery(comes_by, comes_by - datetime.timedelta(days=longest), tuple(here)))
     return tuple(found)
 
 
-def _comes_by(lines: Sequence[tuple[OrderLine, int]], week: int, on: datetime.date) -> datetime.date:
-    """The first day in the week, or after it, on which one of its lines is needed; its start when none says."""
+def _comes_by(
+    lines: Sequence[tuple[OrderLine, int]], begun: Sequence[OrderLine], week: int, on: datetime.date
+) -> datetime.date:
+    """The first day in the week, or after it, on which one of its lines is needed.
+
+    Its start where a line has waited since before, or as soon as it can be here; `begun` came with an earlier delivery.
+    """
     starts = on + datetime.timedelta(days=7 * week)
-    days = [need.needed_on for line, _ in lines for need in line.needs if need.needed_on and need.needed_on >= starts]
-    return min(days, default=starts)
+    waits = [line for line, _ in lines if line not in begun and any(_is_due(need, starts) for need in line.needs)]
+    days = [need.needed_on for line, _ in lines for need in line.needs if not _is_due(need, starts)]
+    return starts if waits else min(days, default=starts)
+
+
+def _is_due(need: PackNeed, starts: datetime.date) -> bool:
+    return need.needed_on is None or need.needed_on < starts

@@ -30,6 +30,7 @@ class OrderLine(models.Model):
         validators=[MinValueValidator(Decimal("0"))],
     )
     reason = models.CharField("what for", max_length=300)
+    needed_on = models.DateField("first day it is needed", null=True, blank=True)
     closed = models.BooleanField("no more to come", default=False)
 
     class Meta:
@@ -46,6 +47,13 @@ class OrderLine(models.Model):
     @property
     def material(self):
         return self.reinforcement or self.chemical
+
+    @property
+    def days_too_late(self) -> int:
+        """How long after the first day it is needed its order is expected."""
+        if self.needed_on is None or self.order.expected_on is None:
+            return 0
+        return max(0, (self.order.expected_on - self.needed_on).days)
 
     @property
     def cost(self) -> Decimal | None:

@@ -77,6 +77,7 @@ def _line(order: Order, line: ToOrder, packs: int) -> OrderLine:
     reason = ". ".join(line.reasons)[:300]
     steps = [price for least, price in line.breaks if least <= packs]
     common = {"order": order, "packs": packs, "reason": reason, "price": steps[-1] if steps else line.price}
+    common["needed_on"] = line.needed_on
     if isinstance(material, Chemical):
         return OrderLine(chemical=material, pack_g=line.pack_g, **common)
     return OrderLine(reinforcement=material, width_mm=material.width_mm, length_mm=material.roll_length_mm, **common)

@@ -1,6 +1,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 from django.contrib import messages
@@ -140,9 +140,12 @@ def write(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _to_write(lines: Sequence[OrderLine], buying: Buying | None, on: date):
-    """The lines and packs of the draft, and the soonest day they can be here."""
-    planned = list(buying.deliveries[0].lines) if buying else []
-    wanted = planned + [(line, line.packs) for line in lines if buying is None or line.each is None]
+    """The lines and packs of the draft, and the day they are wanted: the first of need, or the soonest after it."""
+    first = buying.deliveries[0] if buying else None
+    others = [line for line in lines if first is None or line.each is None]
+    wanted = [*(first.lines if first else ()), *((line, line.packs) for line in others)]
     lead = max((line.lead_days or 0 for line, _ in wanted), default=0)
-    soonest = date.fromordinal(on.toordinal() + lead)
-    return wanted, soonest
+    soonest = on + timedelta(days=lead)
+    needed = [first.comes_by] if first else []
+    needed += [line.needed_on or soonest for line in others]
+    return wanted, max(soonest, min(needed, default=soonest))

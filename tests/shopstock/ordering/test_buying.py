@@ -65,6 +65,17 @@ def test_delivery_of_what_is_late_already_says_to_order_at_once(planned, supplie
     assert (delivery.comes_by, delivery.order_by) == (day(14), TODAY)
 
 
+def test_what_has_waited_is_delivered_as_soon_as_can_be_though_more_is_needed_later(planned, supplier):
+    """One roll was needed on day 3, another is on day 20: an order of today is here on day 14."""
+    roving = make_reinforcement("roving", supplier=supplier)
+    planned.short_of(roving, rolls=2, needed_on=day(3))
+    planned.uses += [
+        ClothUse(roving.pk, day(number), f"Hull {number}", number, new_mm=40_000, new_rolls=1) for number in (3, 20)
+    ]
+    (delivery,) = buying(supplier).deliveries
+    assert (delivery.comes_by, delivery.words) == (day(14), "2 × roving")
+
+
 def test_material_without_a_price_is_left_out_of_the_plan(planned, supplier):
     planned.short_of(make_reinforcement(supplier=supplier, price_per_roll=None))
     assert buying(supplier) is None

@@ -67,14 +67,58 @@ def words_of(pdf: bytes) -> list[str]:
 # Written from what is short
 
 
-def test_order_is_written_with_the_reason_of_each_line_and_the_soonest_day(planned, page, supplier, roving):
+def test_order_is_written_with_the_reason_of_each_line_for_the_day_it_is_needed(planned, page, supplier, roving):
     planned.short_of(roving, needed_on=day(21))
     said = page("order-write", supplier.pk, data={"key": "tap"})
     order, line = Order.objects.get(), OrderLine.objects.get()
-    assert (order.state, order.expected_on, order.freight, order.currency) == ("draft", day(14), 40, "EUR")
+    assert (order.state, order.expected_on, order.freight, order.currency) == ("draft", day(21), 40, "EUR")
     assert (line.material, line.packs, line.price, line.width_mm, line.length_mm) == (roving, 1, 120, 1250, 50_000)
     assert line.reason == "Hull 7: 3 pieces short; no end is long enough"
     assert f"Order {order.number} to Northern Fabrics is written. Check it, then approve it." in text(said)
+
+
+@pytest.mark.parametrize(("days", "expected", "late"), [(13, 14, 1), (14, 14, 0), (15, 15, 0), (3, 14, 11)])
+def test_order_is_wanted_on_the_first_day_short_and_what_comes_after_it_is_flagged(
+    planned, page, supplier, roving, days, expected, late
+):
+    planned.short_of(roving, needed_on=day(days))
+    shown = text(page("order-write", supplier.pk, data={"key": "tap"}))
+    order, line = Order.objects.get(), OrderLine.objects.get()
+    assert (order.expected_on, line.needed_on, line.days_too_late) == (day(expected), day(days), late)
+    plural = "" if late == 1 else "s"
+    needed = f'is needed on <span class="unbroken">{day(days)}</span>, {late} day{plural} before it is expected.'
+    assert (needed in shown, "Too late." in shown) == (late > 0, late > 0)
+
+
+def test_order_for_the_minimum_is_wanted_as_soon_as_it_can_be_here(planned, page, supplier, roving):
+    """A job of the same fabric on day 40 does not put off what is below the minimum today."""
+    roving.minimum_mm = 60_000
+    roving.save()
+    planned.short_of(roving, needed_on=day(40))
+    page("order-write", supplier.pk, data={"key": "tap"})
+    assert (Order.objects.get().expected_on, OrderLine.objects.get().needed_on) == (day(14), day(40))
+
+
+@pytest.mark.parametrize(("first", "expected"), [(20, 20), (3, 14)])
+def test_order_without_prices_is_wanted_on_the_first_day_one_of_its_lines_is_needed(
+    planned, page, supplier, first, expected
+):
+    for name, days in (("mat", 30), ("roving", first)):
+        planned.short_of(make_reinforcement(name, supplier=supplier, price_per_roll=None), needed_on=day(days))
+    page("order-write", supplier.pk, data={"key": "tap"})
+    assert Order.objects.get().expected_on == day(expected)
+
+
+def test_other_day_of_the_supplier_flags_what_is_needed_before_and_what_came_is_no_more(planned, page, coming, clerk):
+    roving, resin = coming.lines.all()
+    OrderLine.objects.update(needed_on=day(10))
+    assert "Too late." not in text(page("order", coming.pk))
+    page("order-day", coming.pk, data={"expected_on": day(12)})
+    shown = text(page("order", coming.pk))
+    assert f'<span class="unbroken">{day(10)}</span>, 2 days before it is expected.' in shown
+    OrderLine.objects.filter(pk=resin.pk).update(needed_on=None)
+    actions.cancel(order=coming, at=NOON)
+    assert "Too late." not in text(page("order", coming.pk))
 
 
 def test_second_tap_opens_the_same_order_and_a_draft_is_named_beside_what_is_short(planned, page, supplier, roving):
