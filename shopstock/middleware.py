@@ -1,4 +1,4 @@
-"""What stands around every request: its number and log line, trouble with the store, headers, shared tablets."""
+"""What stands around every request: its number and log line, headers, shared tablets."""
 
 import logging
 import time
@@ -7,13 +7,10 @@ from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth import logout
-from django.db import DatabaseError
-from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import render
+from django.http import HttpRequest, HttpResponse
 
 from .models.shop import shop_read_once
 from .request_log import current_request
-from .store_trouble import trouble_of
 from .tablets import BY_PIN, tablet_of
 
 log = logging.getLogger("shopstock.requests")
@@ -50,25 +47,6 @@ class RequestLog:
             "user": getattr(getattr(request, "_cached_user", None), "pk", None),
         }
         log.log(logging.WARNING if slow else logging.INFO, "slow request" if slow else "request", extra={"told": told})
-
-
-class StoreTrouble:
-    """A disk that is full or a database that cannot be written gets a page that says so; nothing was saved."""
-
-    def __init__(self, get_response: Answer):
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponse:
-        return self.get_response(request)
-
-    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        words = trouble_of(error) if isinstance(error, (DatabaseError, OSError)) else None
-        if words is None:
-            return None
-        log.error("store trouble", exc_info=error, extra={"told": {"trouble": words.title}})
-        if request.get_preferred_type(["text/html", "application/json"]) == "application/json":
-            return JsonResponse({"refused": "StoreTrouble", "message": f"{words.title}. {words.to_do}"}, status=503)
-        return render(None, "shopstock/store_trouble.html", {"words": words}, status=503)
 
 
 class ContentSecurityPolicy:

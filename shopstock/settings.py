@@ -59,7 +59,6 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "shopstock.middleware.RequestLog",
-    "shopstock.middleware.StoreTrouble",
     "django.middleware.security.SecurityMiddleware",
     "shopstock.middleware.ContentSecurityPolicy",
     "whitenoise.middleware.WhiteNoiseMiddleware",

@@ -26,7 +26,14 @@ BUSY = Trouble(
 )
 AWAY = Trouble(
     "The store’s database does not answer",
-    "Nothing of this entry was saved. Ask the owner to look whether the database is running, then send it again.",
+    "What you sent was either saved whole or not at all. Ask the owner to look whether the database is running, then "
+    "send it again: the same form sent twice counts once.",
+)
+FAILING = Trouble(
+    "The disk of the store’s computer fails",
+    "What you sent was either saved whole or not at all. Write the figures down, and tell the owner at once: stop the "
+    "program, have the disk looked at, run manage.py check_ledger, and restore the last backup if it finds anything. "
+    "The same form sent again counts once.",
 )
 SIGNS = (
     (FULL, ("database or disk is full", "no space left on device", "could not extend file")),
@@ -34,8 +41,10 @@ SIGNS = (
     (BUSY, ("database is locked", "deadlock detected", "lock timeout", "could not serialize")),
     (AWAY, ("connection refused", "server closed the connection", "the database system is", "could not connect",
             "connection is closed", "terminating connection", "connection failed")),
+    (FAILING, ("disk i/o error", "input/output error", "disk image is malformed", "file is not a database",
+               "invalid page in block")),
 )  # fmt: skip
-NUMBERS = {errno.ENOSPC: FULL, errno.EDQUOT: FULL, errno.EROFS: READ_ONLY, errno.EACCES: READ_ONLY}
+NUMBERS = {errno.ENOSPC: FULL, errno.EDQUOT: FULL, errno.EROFS: READ_ONLY, errno.EACCES: READ_ONLY, errno.EIO: FAILING}
 
 
 def trouble_of(error: BaseException) -> Trouble | None:

@@ -42,3 +42,4 @@ urlpatterns = [path("", include(f"{feature}.urls")) for feature in FEATURES]
 
 handler403 = "shopstock.people.views.forbidden"
 handler404 = "shopstock.people.views.not_found"
+handler500 = "shopstock.health.views.something_broke"

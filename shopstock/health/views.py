@@ -1,14 +1,21 @@
+import errno
 import shutil
+import sys
+import tempfile
+from pathlib import Path
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
-from django.db import DatabaseError, connection
-from django.http import HttpRequest, JsonResponse
+from django.db import DatabaseError, Error, connection
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
 from django.utils import timezone
+from django.views import defaults
 from django.views.decorators.cache import never_cache
 
 from shopstock.last_backup import last_backup
 from shopstock.models import Shop
+from shopstock.store_trouble import trouble_of
 from shopstock.work_queue import queue_now
 
 LEAST_FREE_BYTES = 300 * 1024 * 1024
@@ -26,21 +33,32 @@ def healthz(request: HttpRequest) -> JsonResponse:
 def _database() -> str:
     try:
         Shop.objects.only("pk").first()
-        if connection.vendor == "sqlite":
-            return "ok" if _can_write() else "read-only"
-    except DatabaseError:
+        return "ok" if _can_write() else "read-only"
+    except Error:
         return "down"
-    return "ok"
 
 
 def _can_write() -> bool:
-    with connection.cursor() as cursor:
-        return not cursor.execute("PRAGMA query_only").fetchone()[0]
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            return cursor.execute("SHOW transaction_read_only").fetchone()[0] == "off"
+    try:
+        with Path(connection.settings_dict["NAME"]).open("ab"):
+            pass
+        tempfile.TemporaryFile(dir=_database_folder()).close()  # SQLite keeps its log beside the file
+    except OSError as error:
+        return error.errno == errno.ENOSPC  # the disk is told of by itself
+    return True
+
+
+def _database_folder() -> Path:
+    return Path(connection.settings_dict["NAME"]).absolute().parent
 
 
 def _disk() -> str:
+    folders = [settings.DATA_DIR, *([_database_folder()] if connection.vendor == "sqlite" else [])]
     try:
-        free = shutil.disk_usage(settings.DATA_DIR).free
+        free = min(shutil.disk_usage(folder).free for folder in folders)
     except OSError:
         return "unknown"
     return "full" if free < LEAST_FREE_BYTES else "ok"
@@ -60,3 +78,14 @@ def _backup() -> dict:
         return {"state": "none"}
     state = "old" if last.is_old(timezone.now()) else "failing" if last.problem else "ok"
     return {"state": state, "at": last.made_at.isoformat(timespec="seconds"), "copied": last.copied}
+
+
+def something_broke(request: HttpRequest) -> HttpResponse:
+    """For an error that nothing caught: trouble with the disk or the database is told in words, wherever it came up."""
+    error = sys.exc_info()[1]
+    words = trouble_of(error) if isinstance(error, (Error, OSError)) else None
+    if words is None:
+        return defaults.server_error(request)
+    if request.get_preferred_type(["text/html", "application/json"]) == "application/json":
+        return JsonResponse({"refused": "StoreTrouble", "message": f"{words.title}. {words.to_do}"}, status=503)
+    return render(None, "shopstock/store_trouble.html", {"words": words}, status=503)

@@ -5,11 +5,11 @@ import sqlite3
 from contextlib import contextmanager
 
 import pytest
-from django.db import OperationalError, connection
+from django.db import DatabaseError, OperationalError, connection
 from django.urls import reverse
 
 from shopstock.ledger_check import differences
-from shopstock.store_trouble import AWAY, BUSY, FULL, READ_ONLY, trouble_of
+from shopstock.store_trouble import AWAY, BUSY, FAILING, FULL, READ_ONLY, trouble_of
 from tests.factories import make_roll
 
 sqlite_only = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="fills a disk by a limit that SQLite has")
@@ -28,6 +28,9 @@ sqlite_only = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="fills 
         (OperationalError("database is locked"), BUSY),
         (OperationalError("deadlock detected"), BUSY),
         (OperationalError('connection to server at "127.0.0.1" failed: Connection refused'), AWAY),
+        (OperationalError("disk I/O error"), FAILING),
+        (DatabaseError("database disk image is malformed"), FAILING),
+        (OSError(5, "Input/output error"), FAILING),
         (OperationalError("no such column: x"), None),
         (OSError(2, "No such file"), None),
     ],
@@ -35,6 +38,13 @@ sqlite_only = pytest.mark.skipif("connection.vendor != 'sqlite'", reason="fills 
 )
 def test_words_for_an_error(error, trouble):
     assert trouble_of(error) is trouble
+
+
+@pytest.fixture
+def client(client):
+    """A browser gets a page whatever breaks; Django's own test client would raise the error in the test."""
+    client.raise_request_exception = False
+    return client
 
 
 @pytest.fixture
@@ -86,7 +96,8 @@ def test_full_disk_gets_a_page_that_says_so_and_keeps_every_cut(client, clerk, r
     status, page = fill_up(client, roll)
     made = roll.movements.filter(kind="cut").count()
     roll.refresh_from_db()
-    assert (status, "disk of the store’s computer is full" in page, "Not saved." in page) == (503, True, True)
+    told = ("disk of the store’s computer is full" in page, "Nothing of this entry was saved" in page)
+    assert (status, *told) == (503, True, True)
     assert (roll.length_mm, list(differences())) == (50_000 - made, [])
 
 
@@ -97,6 +108,18 @@ def test_read_only_database_gets_a_page_that_says_so(client, clerk, roll):
         answer = cut(client, roll)
     assert (answer.status_code, "database cannot be written" in answer.content.decode()) == (503, True)
     assert roll.movements.count() == 1
+
+
+@sqlite_only
+def test_trouble_outside_of_a_view_gets_the_same_page(client, owner, laminator, roll):
+    client.force_login(owner)
+    client.post(reverse("tablets"), {"name": "cutting table"})
+    client.force_login(laminator)
+    client.post(reverse("my-pin"), {"pin": "48151", "again": "48151"})
+    client.post(reverse("pin-sign-in"), {"username": laminator.username, "pin": "48151"})
+    with read_only():  # on a tablet each request writes how long the sign-in lasts, after its view has answered
+        answer = client.get(reverse("today"))
+    assert (answer.status_code, "database cannot be written" in answer.content.decode()) == (503, True)
 
 
 @sqlite_only

@@ -2,7 +2,7 @@ import datetime
 import shutil
 
 import pytest
-from django.db import OperationalError
+from django.db import OperationalError, connection
 from django.utils import timezone
 
 from shopstock import last_backup
@@ -59,6 +59,23 @@ def test_database_that_does_not_answer_is_down(client, monkeypatch):
     monkeypatch.setattr("shopstock.health.views.Shop.objects.only", refuse)
     status, found = ask(client)
     assert (status, found["database"]) == (503, "down")
+
+
+def test_database_that_cannot_be_written_is_down(client, monkeypatch, tmp_path):
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SET TRANSACTION READ ONLY")
+        monkeypatch.setitem(connection.settings_dict, "NAME", str(tmp_path / "taken-away" / "shop.sqlite3"))
+        status, found = ask(client)
+    assert (status, found["status"], found["database"]) == (503, "down", "read-only")
+
+
+def test_full_disk_of_the_database_is_down_wherever_the_data_lie(client, monkeypatch, settings):
+    if connection.vendor != "sqlite":
+        pytest.skip("this database looks after its own disk")
+    free = {settings.DATA_DIR: 10**12}
+    monkeypatch.setattr(shutil, "disk_usage", lambda path: shutil._ntuple_diskusage(10**12, 0, free.get(path, 0)))
+    assert ask(client)[1]["disk"] == "full"
 
 
 def test_search_that_waits_without_a_worker_is_told(client, owner):
