@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from math import ceil
 
 from django.db.models import F, Window
 from django.db.models.functions import RowNumber
@@ -24,6 +25,7 @@ from .planning import blank_id, least_across_mm, widths_to_try
 FEW_ROLLS, ALL_ROLLS = 60, 400  # the longest of a reinforcement: as many as usually do, and as many as a plan may use
 MOST_ASKED = 80  # lengths that the planner is asked about when the racks are short
 NEW = "new roll "
+WASTEFUL = 5  # times the area that pieces may take of rolls: a first fit fills more than a quarter of what it begins
 
 
 def cloth_on_racks(
@@ -104,6 +106,12 @@ class Racks:
             for _ in range(roll.count)
         ]
         return here + coming
+
+    def enough_new(self, pieces: Sequence[Piece]) -> int:
+        """New rolls of which not all are begun when pieces that fit one are cut by first fit, which fills a quarter."""
+        roll_mm2 = max(1, self.new_width_mm * self.kind.roll_length_mm)
+        area_mm2 = sum(piece.across_mm * (piece.along_mm + self.over_mm) * piece.count for piece in pieces)
+        return min(sum(piece.count for piece in pieces), 1 + WASTEFUL * ceil(area_mm2 / roll_mm2))
 
     def new_lengths(self, count: int) -> list[Cloth]:
         width_mm = self.trimmed_mm(self.kind.width_mm)

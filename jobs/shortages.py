@@ -19,7 +19,6 @@ from .planning import LEAST_SECONDS, CannotPlan, ask, blank_id, least_across_mm
 from .racks import NEW, Racks, fitting
 
 SECONDS = 0.2  # for the question whether a reinforcement is short; the finer ones take the least there is
-MOST_TRIES = 20
 
 
 @dataclass(frozen=True)
@@ -48,6 +47,11 @@ def served(racks: Racks, wanted: Sequence[Wanted], new_rolls: int = 0) -> list[S
         jobs.append(JobOfDay(item.job.pk, item.on, tuple(map(racks.blank_of, pieces))))
     rows = serve(jobs, lengths, allowance_mm=racks.allowance_mm)
     return [replace(row, missing=(*row.missing, *hopeless[row.key])) for row in rows]
+
+
+def served_with_new(racks: Racks, wanted: Sequence[Wanted]) -> list[ServedJob]:
+    """The same with as many new rolls as it takes."""
+    return served(racks, wanted, racks.enough_new([piece for item in wanted for piece in item.pieces]))
 
 
 def all_served(racks: Racks, wanted: Sequence[Wanted]) -> bool:
@@ -153,15 +157,18 @@ class _Short:
         return (*self._fewest(least, hopeless), reason)
 
     def _fewest(self, least: int, hopeless: frozenset[str]) -> tuple[int, int]:
-        """From `least` up: by first fit where that does, else by the planner."""
-        for rolls in range(least, least + MOST_TRIES):
-            rows = served(self.racks, self._possible(hopeless), rolls)
-            if not any(row.missing for row in rows):
-                return rolls, sum(row.new_mm for row in rows)
-            missing, plan = self._plan(len(self.wanted), rolls, leave=hopeless)
-            if not missing:
-                return rolls, sum(strip.length_mm for strip in plan.strips if strip.stock.startswith(NEW))
-        return rolls, rolls * self.racks.kind.roll_length_mm
+        """From `least` up: a first fit says how many are enough, the planner whether fewer are."""
+        rows = served_with_new(self.racks, self._possible(hopeless))
+        rolls, length_mm = max(least, sum(row.new_rolls for row in rows)), sum(row.new_mm for row in rows)
+        while least < rolls:
+            fewer = (least + rolls) // 2
+            missing, plan = self._plan(len(self.wanted), fewer, leave=hopeless)
+            if missing:
+                least = fewer + 1
+            else:
+                rolls = fewer
+                length_mm = sum(strip.length_mm for strip in plan.strips if strip.stock.startswith(NEW))
+        return rolls, length_mm
 
     def _possible(self, hopeless: frozenset[str]) -> list[Wanted]:
         def without(lay_up: LayUp) -> LayUp:

@@ -2,19 +2,18 @@
 
 import datetime
 from collections import Counter
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from jobs.calc.serving import ServedJob
-from shopstock.demand import ClothUse
+from shopstock.demand import ClothShortage, ClothUse
 from shopstock.models import SetAside
 
 from .asking import Asked
+from .free_cloth import FreeCloth
 from .models import Job, PlannedStrip
 from .racks import ALL_ROLLS, Racks, cloth_on_racks
-from .shortages import Wanted, served
+from .shortages import Wanted, served_with_new
 from .work import Work
-
-MOST_NEW = 40  # new rolls of one reinforcement that an outlook looks ahead to
 
 
 def set_aside_uses(work: Sequence[Work], on: datetime.date) -> list[ClothUse]:
@@ -36,9 +35,14 @@ def set_aside_uses(work: Sequence[Work], on: datetime.date) -> list[ClothUse]:
     ]
 
 
-def planned_uses(asked: Asked, kinds: Collection[int] | None = None) -> list[ClothUse]:
-    """What jobs in hand take of what is free, of what is coming and, beyond that, of new rolls; of `kinds` or all."""
-    cloth = cloth_on_racks(list(asked.kinds), asked.shop, ALL_ROLLS, asked.on)
+def planned_uses(
+    asked: Asked, kinds: Collection[int] | None = None, cloth: dict[int, list[FreeCloth]] | None = None
+) -> list[ClothUse]:
+    """What jobs in hand take of what is free, of what is coming and, beyond that, of new rolls; of `kinds` or all.
+
+    `cloth` is that on the racks, where it was read before.
+    """
+    cloth = cloth or cloth_on_racks(list(asked.kinds), asked.shop, ALL_ROLLS, asked.on)
     asked.choose_widths(cloth)
     return [
         use for pk in asked.kinds if kinds is None or pk in kinds for use in _uses_of(asked, asked.racks(pk, cloth[pk]))
@@ -50,12 +54,13 @@ def _uses_of(asked: Asked, racks: Racks) -> list[ClothUse]:
     ways = []
     for width in racks.widths_mm:
         wanted = asked.wanted(pk, width)
-        rows = served(racks, wanted, MOST_NEW)
+        rows = served_with_new(racks, wanted)
         ways.append((sum(row.new_mm for row in rows), len(ways), wanted, rows))
         if not ways[-1][0]:
             break
     _, _, wanted, rows = min(ways)
-    return [_use(pk, item, row) for item, row in zip(wanted, rows, strict=True) if row.length_mm or row.missing]
+    uses = (_use(pk, item, row) for item, row in zip(wanted, rows, strict=True))
+    return [use for use in uses if use.length_mm or use.missing]
 
 
 def _use(pk: int, item: Wanted, row: ServedJob) -> ClothUse:
@@ -68,9 +73,29 @@ def _use(pk: int, item: Wanted, row: ServedJob) -> ClothUse:
         coming_mm=row.coming_mm,
         new_mm=row.new_mm,
         new_rolls=row.new_rolls,
-        missing=sum(count for _, count in row.missing),
+        missing=sum(count for _, count in row.missing) + sum(refusal.pieces for refusal in item.lay_up.refusals),
         chance_percent=item.job.chance_percent,
     )
+
+
+def first_fit_shortages(uses: Iterable[ClothUse]) -> list[ClothShortage]:
+    """What planned jobs are short of as a first fit has it; the planner may find that less is."""
+    short: dict[int, list[ClothUse]] = {}
+    for use in uses:
+        if not use.is_quoted and (use.new_mm or use.missing):
+            short.setdefault(use.reinforcement_id, []).append(use)
+    return [
+        ClothShortage(
+            reinforcement_id=kind,
+            pieces=sum(use.missing for use in lacking),
+            length_mm=sum(use.new_mm for use in lacking),
+            rolls=sum(use.new_rolls for use in lacking),
+            needed_on=min(use.needed_on for use in lacking),
+            for_jobs=tuple(dict.fromkeys(use.job for use in lacking)),
+            reason="counted piece by piece",
+        )
+        for kind, lacking in short.items()
+    ]
 
 
 def quoted_uses(asked: Asked) -> list[ClothUse]:
@@ -82,7 +107,7 @@ def quoted_uses(asked: Asked) -> list[ClothUse]:
         alone.widths = {pk: rack.new_width_mm for pk, rack in racks.items()}
         for pk, rack in racks.items():
             wanted = alone.wanted(pk, rack.new_width_mm)
-            uses += [_use(pk, wanted[0], row) for row in served(rack, wanted, MOST_NEW)]
+            uses += [_use(pk, wanted[0], row) for row in served_with_new(rack, wanted)]
     return uses
 
 

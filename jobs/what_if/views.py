@@ -5,7 +5,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from jobs.models import Job
-from jobs.queries import with_lay_up
 from shopstock.models import Shop
 from shopstock.roles import allow
 
@@ -57,9 +56,8 @@ def _page(request: HttpRequest, form: WhatIfForm, take_form: TakeForm | None = N
     context = {"form": form, "take_form": take_form, "on": form.today}
     if take_form is not None and form.is_valid():
         data = form.cleaned_data
-        like = with_lay_up(Job.objects.all()).get(pk=data["like"].pk)
-        shop = Shop.current()
-        context["answer"] = answer(like, times=data["times"], cut_on=data["by"], on=form.today, shop=shop)
+        asked = {"times": data["times"], "cut_on": data["by"], "on": form.today, "shop": Shop.current()}
+        context["answer"] = answer(data["like"], **asked)
     return render(request, "what_if/what_if.html", context)
 
 

@@ -203,3 +203,10 @@ def test_first_day_that_fails_is_told_whoever_is_served_first(boats, owner):
     type(roll).objects.exclude(pk=roll.pk).update(condition="quarantined", condition_reason="wet")
     (short,) = demand.cloth_shortages(TODAY)
     assert (short.needed_on, short.for_jobs) == (day(3), ("Early", "Middle", "Late"))
+
+
+def test_job_with_a_ply_that_no_roll_is_wide_enough_for_cannot_be_cut(owner, kind):
+    make_sure(make_roll(by=owner, reinforcement=kind))
+    simple_job(by=owner, reinforcement=kind, name="Deck", length_mm=5_000, width_mm=3_000, count=2, may_seam=False)
+    (row,) = standings(TODAY)
+    assert ([lack.pieces for lack in row.lacks], row.can_be_cut) == ([2], False)

@@ -129,7 +129,7 @@ def test_resin_and_gelcoat_are_asked_for_too(owner, kind, supplier):
 def test_piece_that_no_new_roll_gives_names_no_day(owner, kind, skiff):
     Ply.objects.update(length_mm=60_000)
     found = asked(skiff, 1, day(30))
-    assert "1 piece finds no place on 40 new rolls either" in found.rows[0].problem
+    assert "1 piece finds no place on a new roll either" in found.rows[0].problem
     assert (found.earliest_on, found.no_day) == (None, "New rolls of roving 600 as sold do not give every piece")
 
 
