@@ -1,10 +1,12 @@
 """From receiving a drum to the mixing sheet's last pot, as the clerk and the laminator do it."""
 
 import datetime
+import re
 from decimal import Decimal
 
 import pytest
 from django.utils import timezone
+from playwright.sync_api import expect
 
 from jobs.models import Mix
 from shopstock.ledger_check import differences
@@ -38,7 +40,8 @@ def receive(page, product: str, net: str) -> str:
     later = timezone.localdate() + datetime.timedelta(days=200)
     page.get_by_label("Use by (date on the label)").fill(later.isoformat())
     page.get_by_role("button", name="Receive").click()
-    page.get_by_role("heading", level=1).get_by_text(product).wait_for()
+    page.wait_for_url(re.compile(r"/resins/\w{7}/$"))
+    expect(page.get_by_role("heading", level=1)).to_contain_text(product)
     return Container.objects.get(chemical__name=product).code
 
 
@@ -55,11 +58,11 @@ def test_drum_is_received_and_mixed_to_the_last_pot(visit, job, clerk, laminator
     phone.page.get_by_label("Catalyst (%)").fill("2")
     phone.page.get_by_role("button", name="Work it out").click()
     for number in (1, 2):
-        phone.page.get_by_role("heading", name=f"Pot {number}").wait_for()
+        expect(phone.page.get_by_role("heading", name=f"Pot {number}")).to_be_visible()
         phone.page.get_by_label("Scan the resin").fill(codes["Laminating resin"])
         phone.page.get_by_label("Scan the catalyst").fill(codes["Catalyst"])
         phone.page.get_by_role("button", name=f"Mixed: note pot {number}").click()
-    phone.page.get_by_text("All that is planned is mixed").wait_for()
+    expect(phone.page.get_by_text("All that is planned is mixed")).to_be_visible()
 
     mixed = [(mix.number, mix.mixed_g, mix.by) for mix in Mix.objects.all()]
     assert mixed == [(1, 1050, laminator), (2, 1050, laminator)]

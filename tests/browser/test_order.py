@@ -5,7 +5,9 @@ import re
 from decimal import Decimal
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
+from playwright.sync_api import expect
 
 from shopstock.ledger_check import differences
 from shopstock.models import DeliveredItem, Order, Roll
@@ -25,7 +27,7 @@ def roving(owner):
     return kind
 
 
-def log_roll(page, order: str, *, length: str, price: str) -> None:
+def log_roll(page, order: Order, *, length: str, price: str) -> None:
     """From the order's page to Receive and back to the order, with what is on the label and on the invoice."""
     page.get_by_role("link", name="Something came").click()
     page.get_by_role("link", name="Log rolls").click()
@@ -34,10 +36,11 @@ def log_roll(page, order: str, *, length: str, price: str) -> None:
     page.get_by_label("Length on the label").fill(length)
     page.get_by_label("no, nowhere").check()
     page.get_by_role("button", name="Log what came in").click()
-    page.get_by_role("link", name=f"Book on order {order}").click()
+    page.get_by_role("link", name=f"Book on order {order.number}").click()
     page.get_by_label("came for this order").check()
     page.get_by_label("Invoiced (EUR)").fill(price)
-    page.get_by_role("button", name=f"Book on order {order}").click()
+    page.get_by_role("button", name=f"Book on order {order.number}").click()
+    page.wait_for_url(f"**{reverse('order', args=[order.pk])}")
 
 
 def test_short_in_three_weeks_is_ordered_received_in_parts_and_healed(visit, roving, owner, clerk):
@@ -45,36 +48,37 @@ def test_short_in_three_weeks_is_ordered_received_in_parts_and_healed(visit, rov
     desk = visit(owner, DESK)
     desk.open("outlook")
     desk.page.get_by_role("link", name="Woven roving 600").click()
-    desk.page.get_by_text(f"Fails on {due} and stops Pilot boat").wait_for()
-    assert desk.page.locator("svg.outlook.wide").get_by_text("short for Pilot boat").is_visible()
+    expect(desk.page.get_by_text(f"Fails on {due} and stops Pilot boat")).to_be_visible()
+    expect(desk.page.locator("svg.outlook.wide").get_by_text("short for Pilot boat")).to_be_visible()
     desk.page.get_by_role("link", name="To order").click()
-    desk.page.get_by_text("One order of 2 rolls: 280.00 EUR").wait_for()
+    expect(desk.page.get_by_text("One order of 2 rolls: 280.00 EUR")).to_be_visible()
     desk.page.get_by_role("button", name="Write the order to Northern Fabrics").click()
+    desk.page.wait_for_url(re.compile(r"/orders/\d+/$"))
     order = Order.objects.get()
 
     desk.open("cloth-outlook", roving.pk)
-    assert desk.page.get_by_text(f"Fails on {due}").is_visible()  # a draft brings nothing
+    expect(desk.page.get_by_text(f"Fails on {due}")).to_be_visible()  # a draft brings nothing
     desk.open("order", order.pk)
     desk.page.get_by_role("button", name="Approve").click()
     desk.page.get_by_role("button", name="It is sent").click()
-    desk.page.get_by_text(f"Order {order.number} is sent.").wait_for()
+    expect(desk.page.get_by_text(f"Order {order.number} is sent.")).to_be_visible()
     desk.open("cloth-outlook", roving.pk)
-    assert desk.page.get_by_text("What is there and on its way covers the planned jobs.").is_visible()
-    assert desk.page.get_by_role("cell", name=f"Order {order.number} comes: 100.00 m").is_visible()
+    expect(desk.page.get_by_text("What is there and on its way covers the planned jobs.")).to_be_visible()
+    expect(desk.page.get_by_role("cell", name=f"Order {order.number} comes: 100.00 m")).to_be_visible()
 
     phone = visit(clerk, PHONE)
     phone.open("order", order.pk)
-    log_roll(phone.page, order.number, length="47", price="125")
-    phone.page.get_by_text("3.00 m short: 47.00 m on its label").wait_for()
-    assert phone.page.get_by_text("5.00 EUR dearer than ordered").is_visible()
+    log_roll(phone.page, order, length="47", price="125")
+    expect(phone.page.get_by_text("3.00 m short: 47.00 m on its label")).to_be_visible()
+    expect(phone.page.get_by_text("5.00 EUR dearer than ordered")).to_be_visible()
     desk.page.reload()
-    assert desk.page.get_by_role("cell", name=f"Order {order.number} comes: 50.00 m").is_visible()
+    expect(desk.page.get_by_role("cell", name=f"Order {order.number} comes: 50.00 m")).to_be_visible()
 
-    log_roll(phone.page, order.number, length="50", price="120")
-    phone.page.get_by_role("heading", name=re.compile("received")).wait_for()
+    log_roll(phone.page, order, length="50", price="120")
+    expect(phone.page.get_by_role("heading", name=re.compile("received"))).to_be_visible()
     desk.page.reload()
-    assert desk.page.get_by_text("What is there and on its way covers the planned jobs.").is_visible()
-    assert desk.page.get_by_text(f"Order {order.number} comes").count() == 0
+    expect(desk.page.get_by_text("What is there and on its way covers the planned jobs.")).to_be_visible()
+    expect(desk.page.get_by_text(f"Order {order.number} comes")).to_have_count(0)
     assert [item.landed for item in DeliveredItem.objects.all()] == [Decimal("165.00"), Decimal("120.00")]
     assert Roll.objects.filter(delivered__line__order=order).count() == 2
     assert list(differences()) == []

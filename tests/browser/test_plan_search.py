@@ -2,6 +2,7 @@
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from jobs.models import CuttingPlan, PlanRun
 from jobs.plan_runs import claim_next, finish, note_better, queue_run
@@ -35,15 +36,14 @@ def test_better_plan_shows_by_itself_and_is_what_is_confirmed(visit, owner, plan
     note_better(run, at=NOON, better=True, cloth_mm2=2_345_000, bound_mm2=2_000_000, spent_ms=7_000)
     plan.strips.update(length_mm=1_234)
     CuttingPlan.objects.filter(pk=plan.pk).update(revision=2)
-    page.get_by_text("2.35 m²").wait_for()
-    page.get_by_text("7 of 20 s").wait_for()
-    page.locator("#plan .big-figure", has_text="1.234 m").wait_for()
+    expect(page.get_by_text("2.35 m²")).to_be_visible()
+    expect(page.get_by_text("7 of 20 s")).to_be_visible()
+    expect(page.locator("#plan .big-figure", has_text="1.234 m")).to_be_visible()
     finish(run, at=NOON)
-    page.get_by_text("Search longer").wait_for()
+    expect(page.get_by_text("Search longer")).to_be_visible()
     assert page.evaluate("window.stayed") is True
     page.get_by_role("button", name="Confirm").click()
-    page.wait_for_url(f"**{plan.get_absolute_url()}")
-    page.get_by_text("is set aside for").first.wait_for()
+    expect(page.get_by_text("The laminator sees it at the roll.")).to_be_visible()
 
 
 def test_good_enough_stops_the_search(visit, owner, plan):
@@ -51,7 +51,7 @@ def test_good_enough_stops_the_search(visit, owner, plan):
     page = visit(owner, PHONE).page
     page.goto(plan.get_absolute_url())
     page.get_by_role("button", name="Good enough").click()
-    page.get_by_text("The search ends.").wait_for()
+    expect(page.get_by_text("The search ends.")).to_be_visible()
     assert PlanRun.objects.get().state == "done"
 
 
@@ -60,9 +60,12 @@ def test_drawing_is_made_larger_and_smaller_again(visit, owner, plan):
     page.goto(plan.get_absolute_url())
     drawing = page.locator(".zoomable svg").first
     before = drawing.bounding_box()["width"]
+    smaller = page.get_by_role("button", name="Smaller drawing").first
     page.get_by_role("button", name="Larger drawing").first.click()
+    expect(smaller).to_have_attribute("aria-disabled", "false")
     larger = drawing.bounding_box()["width"]
-    page.get_by_role("button", name="Smaller drawing").first.click()
+    smaller.click()
+    expect(smaller).to_have_attribute("aria-disabled", "true")
     assert (larger > 1.3 * before, drawing.bounding_box()["width"]) == (True, before)
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
