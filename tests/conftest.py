@@ -19,6 +19,7 @@ hypothesis.settings.load_profile("any machine")
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    settings.WHITENOISE_AUTOREFRESH = True  # every test client would list all static files first
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # hundreds of people are made
 
 
