@@ -31,19 +31,23 @@ def take_job(
 ) -> Job:
     """Write what was imagined as a job with a lay-up of its own; sent twice in a row it is one."""
     wish = {"cut_on": cut_on, "chance_percent": chance_percent, "made_by": by}
-    known = Job.objects.filter(name=name).first()
-    if known is not None:
-        if all(getattr(known, key) == value for key, value in wish.items()) and at - known.made_at < SAME_WISH:
-            return known
-        raise NameTaken(f"There is already a job called {name}. Choose another name.")
-    of_job = _taken_over(like, OF_ITS_OWN)
     area_m2 = like.gelcoat_area_m2 * times
-    job = Job.objects.create(name=name, made_at=at, gelcoat_area_m2=area_m2, **wish, **of_job)
-    for part in like.parts.order_by("pk"):
-        made = Part.objects.create(job=job, name=part.name, count=part.count * times)
-        plies = [_taken_over(ply, {"id", "part"}) for ply in part.plies.order_by("number")]
+    begun = wish | {"made_at": at, "gelcoat_area_m2": area_m2} | _taken_over(like, OF_ITS_OWN)
+    job, is_new = Job.objects.get_or_create(name=name, defaults=begun)
+    lay_up = [(part.name, part.count * times, _plies_of(part)) for part in like.parts.order_by("pk")]
+    if not is_new:
+        same = all(getattr(job, key) == value for key, value in wish.items()) and at - job.made_at < SAME_WISH
+        if same and lay_up == [(part.name, part.count, _plies_of(part)) for part in job.parts.order_by("pk")]:
+            return job
+        raise NameTaken(f"There is already a job called {name}. Choose another name.")
+    for part_name, count, plies in lay_up:
+        made = Part.objects.create(job=job, name=part_name, count=count)
         Ply.objects.bulk_create(Ply(part=made, **ply) for ply in plies)
     return job
+
+
+def _plies_of(part: Part) -> list[dict]:
+    return [_taken_over(ply, {"id", "part"}) for ply in part.plies.order_by("number")]
 
 
 def _taken_over(row: Model, but: Collection[str]) -> dict:

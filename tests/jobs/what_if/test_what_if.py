@@ -190,6 +190,19 @@ def test_confirmed_as_a_quote_it_is_a_job_with_its_own_lay_up(page, skiff, owner
     assert (part.name, part.count, ply.length_mm, ply.width_mm, ply.may_turn) == ("Hull", 3, 10_000, 1_200, False)
 
 
+@pytest.mark.parametrize("other", [{"times": "4"}, {"like": "deck"}])
+def test_another_job_of_the_same_name_at_once_is_not_taken_for_a_second_tap(page, skiff, owner, kind, other):
+    deck = simple_job(by=owner, reinforcement=kind, name="Deck", length_mm=5_000, width_mm=1_000)
+    other = {"like": deck.pk} if "like" in other else other
+    wish = question(skiff, name="For the club", kind="quoted", chance="40")
+    page.post(reverse("what-if-take"), wish)
+    shown = page.post(reverse("what-if-take"), wish | other)
+    assert shown.context["take_form"].errors == {
+        "name": ["There is already a job called For the club. Choose another name."]
+    }
+    assert Job.objects.filter(name="For the club").count() == 1
+
+
 def test_confirmed_as_planned_it_counts_in_full(page, skiff):
     page.post(reverse("what-if-take"), question(skiff, name="Skiff 2", kind="planned", chance=""))
     assert not Job.objects.get(name="Skiff 2").is_quoted
