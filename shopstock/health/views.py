@@ -74,8 +74,8 @@ def _queue() -> dict | str:
 
 def _backup() -> dict:
     last = last_backup()
-    if last is None:
-        return {"state": "none"}
+    if last is None or last.made_at is None:
+        return {"state": "failing" if last else "none"}
     state = "old" if last.is_old(timezone.now()) else "failing" if last.problem else "ok"
     return {"state": state, "at": last.made_at.isoformat(timespec="seconds"), "copied": last.copied}
 

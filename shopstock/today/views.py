@@ -40,9 +40,10 @@ def _backup(request: HttpRequest, only: str | None) -> dict:
     if only is not None or not may(request.user, "change settings") or Shop.current().is_demo:
         return {}
     last = last_backup()
-    if last is None:
-        return {"backup_state": "none"}
-    return {"backup": last, "backup_state": "old" if last.is_old(timezone.now()) or last.problem else "ok"}
+    if last is None or last.made_at is None:
+        return {"backup": last, "backup_state": "none"}
+    state = "old" if last.is_old(timezone.now()) else "failing" if last.problem else "ok"
+    return {"backup": last, "backup_state": state}
 
 
 def _cuts(only: str | None):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
+from django.db import Error
 from django.utils import timezone
 
 from shopstock import last_backup
@@ -32,9 +33,10 @@ class Command(BaseCommand):
         now = timezone.now()
         try:
             self._daily(now) if daily else self._write(file, now)
-        except BackupError as error:
-            self._note_problem(str(error))
-            raise CommandError(str(error)) from None
+        except (BackupError, OSError, Error) as error:
+            words = str(error) if isinstance(error, BackupError) else f"The backup was not made: {error}."
+            last_backup.note_problem(words)
+            raise CommandError(words) from None
 
     def _write(self, file: Path, now: datetime.datetime) -> None:
         manifest = write_backup(file, at=now)
@@ -51,16 +53,16 @@ class Command(BaseCommand):
             self.stdout.write(f"{file} is there already: today's backup was made.")
         else:
             self._write(file, now)
+        self._drop_old(folder, today)  # first: a copy that fails for weeks must not fill this disk
         self._copy_away(file)
-        self._drop_old(folder, today)
 
     def _copy_away(self, file: Path) -> None:
         if not settings.BACKUP_COPY:
             return
-        command = [part.replace("{file}", str(file)) for part in shlex.split(settings.BACKUP_COPY)]
         try:
+            command = [part.replace("{file}", str(file)) for part in shlex.split(settings.BACKUP_COPY)]
             done = subprocess.run(command, capture_output=True, text=True, timeout=3600)
-        except (OSError, subprocess.TimeoutExpired) as error:
+        except (OSError, ValueError, subprocess.TimeoutExpired) as error:
             raise BackupError(f"The backup is here, but the copy off this machine failed: {error}.") from None
         if done.returncode:
             told = done.stderr.strip().splitlines()[-1:] or [f"it ended with {done.returncode}"]
@@ -75,10 +77,6 @@ class Command(BaseCommand):
         for day in days_to_drop(files, on=today, **keep):
             files[day].unlink()
             self.stdout.write(f"Dropped the backup of {day}.")
-
-    def _note_problem(self, words: str) -> None:
-        if last := last_backup.last_backup():
-            last_backup.note(replace(last, problem=words))
 
 
 def _day_of(file: Path) -> tuple[datetime.date, Path] | None:

@@ -8,6 +8,7 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import OperationalError
 
 from shopstock import last_backup
 from tests.shopstock.clock import noon  # noqa: F401 - a fixture
@@ -96,6 +97,51 @@ def test_copy_that_fails_is_an_error_and_is_remembered(shop, data_dir, settings,
     last = last_backup.last_backup()
     assert (last.copied, "the other machine is off" in last.problem) == (False, True)
     assert (data_dir / "backups" / "store-2026-03-02.backup").exists()
+
+
+def test_copy_that_fails_does_not_keep_old_backups_from_going(shop, data_dir, settings, noon):  # noqa: F811
+    settings.BACKUP_KEEP_DAYS, settings.BACKUP_KEEP_MONTHS = 7, 0
+    settings.BACKUP_COPY = f"'{sys.executable}' -c 'raise SystemExit(1)' {{file}}"
+    (data_dir / "backups").mkdir()
+    (data_dir / "backups" / "store-2026-02-01.backup").write_text("older")
+    with pytest.raises(CommandError, match="it ended with 1"):
+        daily()
+    assert [file.name for file in (data_dir / "backups").iterdir()] == ["store-2026-03-02.backup"]
+
+
+def test_command_of_the_shop_that_cannot_be_read_says_so(shop, data_dir, settings, noon):  # noqa: F811
+    settings.BACKUP_COPY = "scp '{file} box.lan:backups/"
+    with pytest.raises(CommandError, match="the copy off this machine failed: No closing quotation"):
+        daily()
+
+
+def test_first_backup_that_fails_is_remembered_with_its_reason(shop, data_dir, settings, tmp_path, noon):  # noqa: F811
+    settings.BACKUP_DIR = tmp_path / "second disk" / "backups"
+    settings.BACKUP_DIR.parent.write_text("no folder: the disk is not there")
+    with pytest.raises(CommandError, match="The backup was not made: .*Not a directory"):
+        daily()
+    last = last_backup.last_backup()
+    assert (last.made_at, "Not a directory" in last.problem) == (None, True)
+
+
+def test_database_that_does_not_answer_is_remembered(shop, data_dir, monkeypatch, noon):  # noqa: F811
+    def refuse(*_):
+        raise OperationalError("connection refused")
+
+    daily()
+    monkeypatch.setattr("shopstock.backups.archive._write", refuse)
+    (data_dir / "backups" / "store-2026-03-02.backup").unlink()
+    with pytest.raises(CommandError, match="The backup was not made: connection refused"):
+        daily()
+    last = last_backup.last_backup()
+    assert (last.made_at is None, last.problem) == (False, "The backup was not made: connection refused.")
+
+
+def test_backup_of_a_day_to_come_hides_nothing(shop, data_dir, noon):  # noqa: F811
+    """The clock was a year ahead when it was made: it must not count as new until that day comes."""
+    daily()
+    made = last_backup.last_backup().made_at
+    assert last_backup.last_backup().is_old(made - datetime.timedelta(days=365))
 
 
 def test_last_backup_is_old_after_two_missed_nights(shop, data_dir, noon):  # noqa: F811

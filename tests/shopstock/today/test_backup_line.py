@@ -39,7 +39,14 @@ def test_owner_is_warned_of_an_old_one(client, owner):
 
 def test_owner_is_told_what_went_wrong_since(client, owner):
     backed_up(6, problem="The copy off this machine failed: no route.")
-    assert "The copy off this machine failed: no route." in page(client, owner)
+    told = page(client, owner)
+    assert ("The copy off this machine failed: no route." in told, "backup is old" in told) == (True, False)
+
+
+def test_owner_is_told_why_no_backup_was_ever_made(client, owner):
+    last_backup.note_problem("The backup was not made: no disk.")
+    told = page(client, owner)
+    assert ("No backup yet." in told, "The last try: The backup was not made: no disk." in told) == (True, True)
 
 
 def test_owner_of_a_shop_without_backup_is_warned(client, owner):
