@@ -1,9 +1,12 @@
 """A roll's page on a phone whose network comes and goes: every cut is one line of the ledger, none is lost."""
 
+import datetime
 import re
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
+from playwright.sync_api import expect
 
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
@@ -12,6 +15,7 @@ from tests.browser.conftest import PHONE, Visitor
 from tests.factories import NOON, make_person, make_roll, new_key
 
 PLAIN_HOST = "shop.lan"  # what the browser sees of a shop without https: no secure context
+PAUSE_MS = 1_500  # how long a button rests after a cut that is kept
 
 
 @pytest.fixture
@@ -23,7 +27,9 @@ def roll(transactional_db, clerk):
 def phone(chromium, live_server, laminator, settings):
     """A phone on plain http, signed in, and another tab or person by asking again."""
     settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, PLAIN_HOST]
-    visitor = Visitor(chromium, live_server, PHONE, host=PLAIN_HOST).sign_in(laminator)
+    visitor = Visitor(chromium, live_server, PHONE, host=PLAIN_HOST)
+    visitor.context.clock.install()
+    visitor.sign_in(laminator)
     assert visitor.page.evaluate("window.isSecureContext") is False
     yield visitor
     visitor.context.close()
@@ -56,15 +62,16 @@ def until(page, expression: str):
     pytest.fail(f"never came true: {expression}")
 
 
-def cut_offline(page, length: str):
+def is_kept(page, words: str):
     """The button rests for a moment after each cut, against a second tap."""
+    expect(page.locator("#kept-note")).to_have_text(f"Kept on this phone: {words}.")
+    page.clock.fast_forward(PAUSE_MS)
+    expect(page.locator("form[data-cut] .waiting")).to_have_count(0)
+
+
+def cut_offline(page, length: str):
     cut_free(page, length)
-    page.get_by_text(f"Kept on this phone: {length}").wait_for()
-    until(page, "!document.querySelector('form[data-cut] .waiting')")
-
-
-def waiting(page) -> str:
-    return page.locator("#cut-queue").inner_text()
+    is_kept(page, f"{length} for Hull")
 
 
 def until_sent(page):
@@ -74,7 +81,7 @@ def until_sent(page):
 def test_cut_on_line_is_made_at_once_and_leaves_nothing_on_the_phone(phone, roll):
     page = at_roll(phone, roll)
     cut_free(page, "2 m")
-    page.get_by_text("Left on the roll: 18.00 m").wait_for()
+    expect(page.get_by_text("Left on the roll: 18.00 m")).to_be_visible()
     until_sent(page)
     assert cuts(roll) == [-2_000]
 
@@ -82,8 +89,8 @@ def test_cut_on_line_is_made_at_once_and_leaves_nothing_on_the_phone(phone, roll
 def test_live_cut_of_too_much_is_refused_with_what_was_typed(phone, roll):
     page = at_roll(phone, roll)
     cut_free(page, "21 m")
-    page.get_by_text("is more than that").wait_for()
-    assert page.get_by_label("Length cut").input_value() == "21 m"
+    expect(page.get_by_text("is more than that")).to_be_visible()
+    expect(page.get_by_label("Length cut")).to_have_value("21 m")
     until_sent(page)
     assert cuts(roll) == []
 
@@ -93,10 +100,10 @@ def test_cuts_without_network_wait_and_are_sent_in_order_when_it_is_back(phone, 
     phone.context.set_offline(True)
     for length in ("1 m", "2 m", "3 m"):
         cut_offline(page, length)
-    assert "3 cuts waiting to be sent" in waiting(page)
+    expect(page.locator("#cut-queue")).to_contain_text("3 cuts waiting to be sent")
     assert cuts(roll) == []
     phone.context.set_offline(False)
-    page.get_by_text("3 cuts sent. The ledger has them.").wait_for()
+    expect(page.get_by_text("3 cuts sent. The ledger has them.")).to_be_visible()
     assert cuts(roll) == [-1_000, -2_000, -3_000]
 
 
@@ -129,7 +136,7 @@ def test_answer_that_is_lost_twice_makes_one_line(phone, roll):
 
     page.route(re.compile(r"/(kept-cuts|cut-without-plan)/$"), lose_the_answer)
     cut_free(page, "2 m")
-    page.get_by_text("1 cut sent").wait_for()
+    expect(page.get_by_text("1 cut sent")).to_be_visible()
     assert (lost, cuts(roll)) == ([201, 200], [-2_000])
 
 
@@ -152,7 +159,7 @@ def test_double_tap_without_network_is_one_cut(phone, roll):
     page.get_by_label("Length cut").fill("1 m")
     page.get_by_label("What for").fill("Hull")
     page.get_by_role("button", name="Confirm this cut").dblclick()
-    page.get_by_text("Kept on this phone").wait_for()
+    is_kept(page, "1 m for Hull")
     phone.context.set_offline(False)
     until_sent(page)
     assert cuts(roll) == [-1_000]
@@ -163,7 +170,8 @@ def test_double_tap_on_line_is_one_cut(phone, roll):
     page.get_by_label("Length cut").fill("1 m")
     page.get_by_label("What for").fill("Hull")
     page.get_by_role("button", name="Confirm this cut").dblclick()
-    page.get_by_text("Left on the roll: 19.00 m").wait_for()
+    expect(page.get_by_text("Left on the roll: 19.00 m")).to_be_visible()
+    until_sent(page)
     assert cuts(roll) == [-1_000]
 
 
@@ -174,9 +182,8 @@ def test_tab_closed_while_the_cut_was_on_its_way_sends_it_later(phone, roll):
     until(page, "Object.keys(localStorage).some((name) => name.startsWith('cut:'))")
     page.close()
     again = phone.context.new_page()
-    again.clock.install()
     again.goto(reverse("scan-roll", args=[roll.code]))
-    again.clock.fast_forward(20_000)
+    again.clock.fast_forward(20_000)  # whoever was sending it is gone
     until_sent(again)
     assert cuts(roll) == [-1_000]
 
@@ -186,7 +193,7 @@ def test_over_cut_without_network_is_entered_and_the_roll_is_to_be_measured(phon
     phone.context.set_offline(True)
     cut_offline(page, "20.5 m")
     phone.context.set_offline(False)
-    page.get_by_text("0.50 m more was cut than was booked").wait_for()
+    expect(page.get_by_text("0.50 m more was cut than was booked")).to_be_visible()
     roll.refresh_from_db()
     assert (cuts(roll), roll.length_mm) == ([-20_500], 0)
     assert "0.50 m more than was booked" in roll.recount_reason
@@ -199,17 +206,16 @@ def test_planned_cuts_and_faults_between_them_follow_one_another_without_network
     ledger.set_aside(promises=wishes, by=owner, at=NOON)
     page = at_roll(phone, roll)
     phone.context.set_offline(True)
-    for name, of in (
-        ("Cut away 600 mm (crease)", "Hull 7"),
-        ("Confirm cut", "Hull 7"),
-        ("Cut away 700 mm (wet)", "Deck"),
-        ("Confirm cut", "Deck"),
+    for name, of, kept in (
+        ("Cut away 600 mm (crease)", "Hull 7", "600 mm cut away (crease)"),
+        ("Confirm cut", "Hull 7", "4.00 m for Hull 7"),
+        ("Cut away 700 mm (wet)", "Deck", "700 mm cut away (wet)"),
+        ("Confirm cut", "Deck", "2.50 m for Deck"),
     ):
-        page.get_by_text(f"Next cut: {of}").wait_for()
+        expect(page.get_by_text(f"Next cut: {of}")).to_be_visible()
         page.get_by_role("button", name=name).click()
-        page.locator("#kept-note").wait_for()
-        until(page, "!document.querySelector('form[data-cut] .waiting')")
-    page.get_by_text("No further cut is planned on this page").wait_for()
+        is_kept(page, kept)
+    expect(page.get_by_text("No further cut is planned on this page")).to_be_visible()
     phone.context.set_offline(False)
     until_sent(page)
     lines = roll.movements.filter(kind__in=("cut", "loss")).order_by("pk")
@@ -222,6 +228,21 @@ def test_planned_cuts_and_faults_between_them_follow_one_another_without_network
     assert not roll.set_asides.filter(state="open").exists()
 
 
+def test_tap_while_the_button_rests_does_not_cut_what_comes_next(phone, roll, owner):
+    wishes = [ledger.Promise(roll, length, job) for length, job in ((4_000, "Hull 7"), (2_500, "Deck"))]
+    ledger.set_aside(promises=wishes, by=owner, at=NOON)
+    page = at_roll(phone, roll)
+    phone.context.set_offline(True)
+    page.clock.pause_at(timezone.now() + datetime.timedelta(minutes=1))
+    page.get_by_role("button", name="Confirm cut").click()
+    expect(page.get_by_text("Next cut: Deck")).to_be_visible()
+    page.get_by_role("button", name="Confirm cut").click(force=True)
+    is_kept(page, "4.00 m for Hull 7")
+    phone.context.set_offline(False)
+    until_sent(page)
+    assert cuts(roll) == [-4_000]
+
+
 def test_sign_out_waits_for_the_queue(phone, roll):
     page = at_roll(phone, roll)
     phone.context.set_offline(True)
@@ -229,7 +250,8 @@ def test_sign_out_waits_for_the_queue(phone, roll):
     said = []
     page.on("dialog", lambda dialog: (said.append(dialog.message), dialog.accept()))
     page.get_by_role("button", name="Menu").click()
-    page.get_by_role("button", name=re.compile("Sign out")).click()
+    with page.expect_event("dialog"):
+        page.get_by_role("button", name=re.compile("Sign out")).click()
     assert said == ["1 cut not sent yet. Stay signed in until the network is back and they are sent."]
 
 
@@ -239,12 +261,15 @@ def test_cut_is_not_sent_as_somebody_else(phone, roll, live_server):
     cut_offline(page, "1 m")
     phone.context.clear_cookies()
     phone.context.set_offline(False)
-    page.get_by_text("You are signed out.").wait_for()
+    expect(page.get_by_text("You are signed out.")).to_be_visible()
     phone.sign_in(make_person("lena", "laminator"))
+    asked = []
+    page.on("request", lambda request: asked.append(request.url) if "kept-cuts" in request.url else None)
     at_roll(phone, roll)
-    page.get_by_text("1 cut of luis on this device").wait_for()
-    page.wait_for_timeout(2_500)
-    assert cuts(roll) == []
+    expect(page.get_by_text("1 cut of luis on this device")).to_be_visible()
+    page.clock.fast_forward(60_000)
+    page.get_by_label("What for").fill("still here")  # what the clock set off has begun
+    assert (asked, cuts(roll)) == ([], [])
 
 
 def test_cut_refused_by_the_ledger_stays_on_the_phone_with_the_reason(phone, roll):
@@ -252,8 +277,9 @@ def test_cut_refused_by_the_ledger_stays_on_the_phone_with_the_reason(phone, rol
     phone.context.set_offline(True)
     cut_offline(page, "4 lengths")
     phone.context.set_offline(False)
-    page.get_by_text("Not entered: 4 lengths").wait_for()
-    assert (cuts(roll), page.get_by_role("button", name="Forget this cut").count()) == ([], 1)
+    expect(page.get_by_text("Not entered: 4 lengths")).to_be_visible()
+    expect(page.get_by_role("button", name="Forget this cut")).to_have_count(1)
+    assert cuts(roll) == []
 
 
 def test_hotspot_that_answers_everything_with_a_page_does_not_empty_the_queue(phone, roll):
@@ -263,7 +289,7 @@ def test_hotspot_that_answers_everything_with_a_page_does_not_empty_the_queue(ph
         lambda route: route.fulfill(status=200, body="<h1>Wi-Fi</h1>", content_type="text/html"),
     )
     cut_free(page, "1 m")
-    page.get_by_text("1 cut waiting to be sent").wait_for()
+    expect(page.get_by_text("1 cut waiting to be sent")).to_be_visible()
     page.unroute_all()
     until_sent(page)
     assert cuts(roll) == [-1_000]
@@ -271,13 +297,14 @@ def test_hotspot_that_answers_everything_with_a_page_does_not_empty_the_queue(ph
 
 def test_roll_seen_before_opens_without_network_where_the_page_is_secure(visit, laminator, roll):
     visitor = visit(laminator, PHONE)
+    visitor.context.clock.install()
     page = at_roll(visitor, roll)
     until(page, "navigator.serviceWorker.ready.then((found) => found.active.state === 'activated')")
     page.reload()
     until(page, f"caches.match('/r/{roll.code}').then((found) => !!found)")
     visitor.context.set_offline(True)
     page.goto(f"/R/{roll.code}")
-    page.get_by_text("No network: this page is as it was").wait_for()
+    expect(page.get_by_text("No network: this page is as it was")).to_be_visible()
     cut_offline(page, "1 m")
     visitor.context.set_offline(False)
     until_sent(page)
