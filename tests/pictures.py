@@ -72,6 +72,7 @@ def signed_in(browser, name: str, size: dict) -> Page:
     page.get_by_label("Name").fill(name)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("/")
     return page
 
 
