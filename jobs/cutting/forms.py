@@ -15,7 +15,11 @@ KEPT = {"hx-preserve": "true"}  # what is typed stays while the search puts bett
 
 
 class ConfirmForm(forms.Form):
-    accept_short = forms.BooleanField(label="Cut what there is; I order the rest", required=False)
+    accept_short = forms.BooleanField(
+        label="Cut what there is; I order the rest",
+        required=False,
+        widget=forms.CheckboxInput(attrs=KEPT),  # a better plan never has more pieces short
+    )
     revision = forms.IntegerField(widget=forms.HiddenInput, required=False)
     why_first = forms.CharField(
         label="Why it goes before the other", max_length=300, required=False, widget=forms.HiddenInput
@@ -44,11 +48,10 @@ class ConfirmForm(forms.Form):
 
     def _show_why_first(self) -> None:
         """It is hidden as long as a plan takes nothing from others."""
-        self.fields["why_first"].widget = forms.TextInput(attrs=KEPT)
+        self.fields["why_first"].widget, self.fields["why_first"].required = forms.TextInput(attrs=KEPT), True
 
     def ask_why_first(self, question: str) -> None:
         self._show_why_first()
-        self.fields["why_first"].required = True
         self.add_error("why_first", question)
 
     @property

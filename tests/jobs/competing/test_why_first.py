@@ -99,7 +99,7 @@ def test_reason_asked_for_is_asked_for_in_the_better_plan_that_a_search_puts_in(
     CuttingPlan.objects.filter(pk=plan.pk).update(revision=plan.revision + 1)
     query = {"revision": plan.revision, "why": ""}
     better = page.get(reverse("plan-progress", args=[plan.pk]), query, headers={"HX-Request": "true"}).content.decode()
-    kept = re.compile(r'<input type="text" name="why_first"[^>]* hx-preserve="true"')
+    kept = re.compile(r'<input type="text" name="why_first"[^>]* hx-preserve="true"[^>]* required')
     assert (len(kept.findall(asked)), len(kept.findall(better)), "&amp;why" in better) == (1, 1, True)
 
 

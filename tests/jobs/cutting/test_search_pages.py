@@ -237,3 +237,11 @@ def test_drawings_count_feet_and_inches_in_a_us_shop(page, plan):
     text = page.get(plan.get_absolute_url()).content.decode()
     assert ">1 ft</text>" in text
     assert "Offcut to keep: 78.74 in × 17.72 in" in text
+
+
+def test_tick_for_what_is_short_stays_while_better_plans_are_put_in(page, owner):
+    kind = make_reinforcement()
+    make_sure(make_roll(by=owner, reinforcement=kind, length_mm=12_000))
+    plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=10_000, width_mm=1_200, count=2), owner)
+    shown = page.get(plan.get_absolute_url()).content.decode()
+    assert '<input type="checkbox" name="accept_short" hx-preserve="true"' in shown
