@@ -1,8 +1,8 @@
 """What the stock is worth as of a day: landed cost of each roll and container, in proportion to what was left of it."""
 
 import datetime
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import OuterRef, QuerySet, Subquery
@@ -54,16 +54,56 @@ class _Held:
     def value(self) -> Decimal:
         return Decimal(0) if self.landed is None else to_cents(self.landed * min(self.left, self.whole) / self.whole)
 
+    def with_cost_of(self, other: "_Held") -> "_Held":
+        """With a length of another wound on; what of it has no price, or one in another currency, counts as nothing."""
+        if self.landed is None:
+            return replace(other, left=self.left, whole=self.whole + other.whole)
+        more = other.landed if other.landed is not None and other.currency == self.currency else Decimal(0)
+        return replace(self, whole=self.whole + other.whole, landed=self.landed + more)
+
+    def part(self, length_mm: int) -> "_Held":
+        """So much of it, which costs its share."""
+        landed = None if self.landed is None else self.landed * min(length_mm, self.whole) / self.whole
+        return replace(self, left=length_mm, whole=length_mm, landed=landed)
+
 
 def _rolls(at: datetime.datetime) -> Iterable[_Held]:
     lines = Movement.objects.filter(roll=OuterRef("pk"), recorded_at__lte=at).order_by("-recorded_at", "-pk")
     left = Subquery(lines.values("balance_after_mm")[:1])
-    rolls = Roll.objects.annotate(left=left).filter(left__gt=0)
-    for roll in _with_cost(rolls).select_related("reinforcement"):
-        if roll.kind == Roll.Kind.OFFCUT:
-            continue  # the job paid for the strip it comes from
-        landed, currency = _landed(roll, roll.price)
-        yield _Held(roll.reinforcement, roll.left, max(1, roll.label_length_mm), landed, currency)
+    wound = _wound(at)
+    for roll in _costed_rolls().annotate(left=left).filter(left__gt=0):
+        if roll.kind != Roll.Kind.OFFCUT:  # the job paid for the strip it comes from
+            yield replace(_cost_of(roll, wound), left=roll.left)
+
+
+def _costed_rolls() -> QuerySet[Roll]:
+    return _with_cost(Roll.objects.all()).select_related("reinforcement")
+
+
+def _wound(at: datetime.datetime) -> dict[int, list[Movement]]:
+    """By roll, in order, the lines with which cloth of another was wound onto it; those taken back left out."""
+    winding = [Movement.Kind.SPLIT, Movement.Kind.JOIN]
+    lines = Movement.objects.filter(pair__isnull=False, kind__in=winding, delta_mm__gt=0, recorded_at__lte=at)
+    found: dict[int, list[Movement]] = {}
+    for line in lines.exclude(corrected_by__recorded_at__lte=at).select_related("pair").order_by("recorded_at", "pk"):
+        found.setdefault(line.roll_id, []).append(line)
+    return found
+
+
+def _cost_of(roll: Roll, wound: Mapping[int, Sequence[Movement]], before: int | None = None) -> _Held:
+    """What all of a roll cost as it stood before that line: its own price, and its share of what was wound on."""
+    landed, currency = _landed(roll, roll.price)
+    whole = max(1, roll.label_length_mm)
+    held = _Held(roll.reinforcement, whole, whole, landed, currency)
+    for line in wound.get(roll.pk, ()):
+        if before is not None and line.pk >= before:
+            break
+        other = _cost_of(_costed_rolls().get(pk=line.pair.roll_id), wound, line.pair_id).part(line.delta_mm)
+        if line.kind == Movement.Kind.SPLIT:  # it began so
+            held = other
+        else:
+            held = held.part(line.balance_after_mm - line.delta_mm).with_cost_of(other)
+    return held
 
 
 def _containers(at: datetime.datetime, shop: Shop) -> Iterable[_Held]:
