@@ -25,7 +25,7 @@ from .planning import blank_id, least_across_mm, widths_to_try
 FEW_ROLLS, ALL_ROLLS = 60, 400  # the longest of a reinforcement: as many as usually do, and as many as a plan may use
 MOST_ASKED = 80  # lengths that the planner is asked about when the racks are short
 NEW = "new roll "
-WASTEFUL = 5  # times the area that pieces may take of rolls: a first fit fills more than a quarter of what it begins
+WASTEFUL = 5  # times their own area that pieces may take of rolls
 
 
 def cloth_on_racks(
@@ -53,6 +53,11 @@ def sure_part(cloth: FreeCloth) -> FreeCloth:
     sure_mm = cloth.roll.safe_length_mm
     clean = tuple((low, min(high, sure_mm)) for low, high in cloth.clean if low < sure_mm)
     return replace(cloth, clean=clean)
+
+
+def enough_rolls(pieces: Sequence[Piece], area_mm2: int, roll_mm2: int) -> int:
+    """Never more than one a piece; a first fit fills more than a quarter of the rolls that it begins."""
+    return min(sum(piece.count for piece in pieces), 1 + WASTEFUL * ceil(area_mm2 / max(1, roll_mm2)))
 
 
 @dataclass(frozen=True)
@@ -108,10 +113,9 @@ class Racks:
         return here + coming
 
     def enough_new(self, pieces: Sequence[Piece]) -> int:
-        """New rolls of which not all are begun when pieces that fit one are cut by first fit, which fills a quarter."""
-        roll_mm2 = max(1, self.new_width_mm * self.kind.roll_length_mm)
+        """As many new rolls as pieces that fit one may take."""
         area_mm2 = sum(piece.across_mm * (piece.along_mm + self.over_mm) * piece.count for piece in pieces)
-        return min(sum(piece.count for piece in pieces), 1 + WASTEFUL * ceil(area_mm2 / roll_mm2))
+        return enough_rolls(pieces, area_mm2, self.new_width_mm * self.kind.roll_length_mm)
 
     def new_lengths(self, count: int) -> list[Cloth]:
         width_mm = self.trimmed_mm(self.kind.width_mm)

@@ -3,7 +3,6 @@
 import datetime
 from collections.abc import Sequence
 from decimal import Decimal
-from math import ceil
 
 from jobs.calc.cutting import Plan, Problem, Stock
 from shopstock.demand import SizeAsSold, SizeTried
@@ -12,7 +11,7 @@ from shopstock.models import Reinforcement, Shop
 from .asking import Asked
 from .pieces import Piece, usable_width_mm
 from .planning import CannotPlan, ask
-from .racks import Racks
+from .racks import Racks, enough_rolls
 from .shortages import Wanted, merged
 from .work import Work
 
@@ -39,7 +38,7 @@ def _try(asked: Asked, kind: Reinforcement, size: SizeAsSold) -> SizeTried:
     if not pieces:
         return SizeTried(size, problem="no planned job wants any of it now")
     try:
-        return _planned(Racks(kind, [], asked.shop), size, pieces)
+        return _planned(Racks(kind, [], asked.shop), size, width_mm, pieces)
     except CannotPlan as error:
         return SizeTried(size, problem=str(error))
 
@@ -48,8 +47,8 @@ def _refusal(wanted: Sequence[Wanted]) -> str:
     return next((refusal.reason for item in wanted for refusal in item.lay_up.refusals), "")
 
 
-def _planned(racks: Racks, size: SizeAsSold, pieces: Sequence[Piece]) -> SizeTried:
-    count = _enough(size, pieces)
+def _planned(racks: Racks, size: SizeAsSold, width_mm: int, pieces: Sequence[Piece]) -> SizeTried:
+    count = enough_rolls(pieces, sum(piece.area_mm2 for piece in pieces), width_mm * size.length_mm)
     trim_mm = racks.shop.edge_trim_mm if size.width_mm > 2 * racks.shop.edge_trim_mm else 0
     rolls = tuple(Stock(f"roll {n}", "roll", size.width_mm, trim_mm, size.length_mm) for n in range(count))
     blanks = tuple(map(racks.blank_of, pieces))
@@ -57,11 +56,6 @@ def _planned(racks: Racks, size: SizeAsSold, pieces: Sequence[Piece]) -> SizeTri
     if plan.unplaced:
         return SizeTried(size, problem=f"{plan.unplaced[0].reason}")
     return _tried(size, pieces, plan)
-
-
-def _enough(size: SizeAsSold, pieces: Sequence[Piece]) -> int:
-    area_mm2 = sum(piece.area_mm2 for piece in pieces)
-    return min(100, 2 + 2 * ceil(area_mm2 / (size.width_mm * size.length_mm)))
 
 
 def _tried(size: SizeAsSold, pieces: Sequence[Piece], plan: Plan) -> SizeTried:

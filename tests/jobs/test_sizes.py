@@ -60,3 +60,10 @@ def test_what_is_set_aside_already_is_not_bought_again(kind, owner):
     confirmed(simple_job(by=owner, reinforcement=kind, length_mm=10_000, width_mm=1_200), owner)
     (row,) = tried(kind, 1250)
     assert row.problem == "no planned job wants any of it now"
+
+
+def test_pieces_that_fill_less_than_half_of_their_rolls_get_all_they_need(kind, owner):
+    # 26 m by 0.70 m: one to a roll of 50 m by 1.25 m
+    simple_job(by=owner, reinforcement=kind, length_mm=26_000, width_mm=700, count=20, may_seam=False, may_turn=False)
+    (row,) = tried(kind, 1250)
+    assert (row.problem, row.rolls, row.length_mm) == ("", 20, 520_000)
