@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 
 from shopstock.models import Chemical, Order, OrderLine, Shop, Supplier
 from shopstock.sizes_sold import currency_of
@@ -112,7 +113,7 @@ def approve(*, order: Order, by: AbstractBaseUser, at: datetime.datetime) -> Ord
     if order.state == Order.State.APPROVED:
         return order
     _require(order, Order.State.DRAFT)
-    _require_complete(order, at.date())
+    _require_complete(order, timezone.localdate(at))
     order.state, order.approved_by, order.approved_at = Order.State.APPROVED, by, at
     order.save(update_fields=["state", "approved_by", "approved_at"])
     return order
@@ -146,8 +147,10 @@ def mark_sent(*, order: Order, at: datetime.datetime) -> Order:
 
 @transaction.atomic
 def cancel(*, order: Order, at: datetime.datetime) -> Order:
-    """Nothing more is expected of it; what came stays."""
+    """Nothing more is expected of it; what came stays. Twice is once."""
     order = lock_order(order)
+    if order.state == Order.State.CANCELLED:
+        return order
     _require(order, Order.State.DRAFT, Order.State.APPROVED, Order.State.SENT)
     came = order.deliveries.exists()
     order.state = Order.State.RECEIVED if came else Order.State.CANCELLED

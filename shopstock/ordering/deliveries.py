@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.contrib.auth.models import AbstractBaseUser
 from django.db import IntegrityError, transaction
 from django.db.models import Count
+from django.utils import timezone
 
 from shopstock.arrivals import LOOK_BACK_DAYS
 from shopstock.calc.costing import DeliveryLine, landed_costs
@@ -35,7 +36,7 @@ class Candidate:
 
 def candidates(order: Order, units: str) -> list[Candidate]:
     """For each line still open: what was logged since the order was written and belongs to no order yet."""
-    since = order.made_at.date() - datetime.timedelta(days=LOOK_BACK_DAYS)
+    since = timezone.localdate(order.made_at) - datetime.timedelta(days=LOOK_BACK_DAYS)
     return [
         Candidate(line, item, differences(line, item, units))
         for line in open_lines_of(order)
@@ -187,8 +188,10 @@ def _close_when_complete(order: Order, at: datetime.datetime) -> None:
 
 @transaction.atomic
 def close_line(*, line: OrderLine, at: datetime.datetime) -> None:
-    """No more comes of it; the order is received when that was the last."""
+    """No more comes of it; the order is received when that was the last. Twice is once."""
     order = lock_order(line.order)
+    if OrderLine.objects.filter(pk=line.pk, closed=True).exists():
+        return
     if not order.is_on_its_way:
         raise OrderError(f"{str(order).capitalize()} is {order.get_state_display()}: nothing is expected of it.")
     OrderLine.objects.filter(pk=line.pk).update(closed=True)

@@ -138,7 +138,10 @@ def _saved(request: HttpRequest, form, save: Callable[[], object], order: Order,
 @allow("order")
 @require_POST
 def remove_line(request: HttpRequest, pk: int) -> HttpResponse:
-    line = get_object_or_404(OrderLine.objects.select_related("order"), pk=pk)
+    line = OrderLine.objects.select_related("order").filter(pk=pk).first()
+    if line is None:  # a second tap, or another person was quicker
+        messages.info(request, "That line is off its order already.")
+        return redirect("orders")
     return _done(
         request,
         line.order,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from io import BytesIO
 from xml.sax.saxutils import escape
 
+from django.utils.timezone import localdate
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
@@ -62,7 +63,7 @@ def _head(order: Order, shop: Shop) -> list:
     state = "" if order.approved_at else " (draft, not approved)"
     rows = [_text(f"Order {order.number}{state}", HEAD), _text(f"From {shop.name}"), _text(f"To {order.supplier}")]
     if order.approved_at:
-        rows.append(_text(f"Approved by {order.approved_by.get_username()} on {order.approved_at.date()}"))
+        rows.append(_text(f"Approved by {order.approved_by.get_username()} on {localdate(order.approved_at)}"))
     if order.expected_on:
         rows.append(_text(f"To be delivered by {order.expected_on}", BOLD))
     return [*rows, Spacer(1, 6 * mm)]

@@ -46,7 +46,10 @@ def add_offer(request: HttpRequest, pk: int) -> HttpResponse:
 @allow("order")
 @require_POST
 def remove_offer(request: HttpRequest, pk: int) -> HttpResponse:
-    offer = get_object_or_404(Offer.objects.select_related("supplier", "reinforcement", "chemical"), pk=pk)
+    offer = Offer.objects.select_related("supplier", "reinforcement", "chemical").filter(pk=pk).first()
+    if offer is None:  # a second tap, or another person was quicker
+        messages.info(request, "That price is taken out already.")
+        return redirect("ordering")
     words = str(offer)
     offer.delete()
     messages.success(request, f"{words} is taken out.")
