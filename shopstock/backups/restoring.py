@@ -59,9 +59,12 @@ def _require_empty() -> None:
         if name in there and name not in MADE_BY_MIGRATIONS and _has_rows(name)
     ]
     if full:
+        empty = "DATABASE_URL=sqlite:///restored.sqlite3, or add --move-aside"
+        if connection.vendor == "postgresql":
+            empty = "one that createdb has just made"
         raise BackupError(
-            f"This database already holds a shop ({full[0]} has rows); nothing is overwritten. Name an empty one, "
-            "such as DATABASE_URL=sqlite:///restored.sqlite3, or add --move-aside."
+            f"This database already holds a shop ({full[0]} has rows); nothing is overwritten. "
+            f"Name an empty one, such as {empty}."
         )
     if any(path.is_file() for path in (settings.DATA_DIR / "uploads").rglob("*")):
         raise BackupError(

@@ -13,6 +13,7 @@ from shopstock import last_backup
 from shopstock.backups.archive import BackupError, write_backup
 from shopstock.calc.retention import days_to_drop
 from shopstock.last_backup import LastBackup
+from shopstock.up_to_date import require_up_to_date
 
 NAME = "store-{day}.backup"
 
@@ -32,9 +33,11 @@ class Command(BaseCommand):
             raise CommandError("Name a file, or say --daily.")
         now = timezone.now()
         try:
+            require_up_to_date()
             self._daily(now) if daily else self._write(file, now)
-        except (BackupError, OSError, Error) as error:
-            words = str(error) if isinstance(error, BackupError) else f"The backup was not made: {error}."
+        except (BackupError, CommandError, OSError, Error) as error:
+            ours = isinstance(error, (BackupError, CommandError))
+            words = str(error) if ours else f"The backup was not made: {error}."
             last_backup.note_problem(words)
             raise CommandError(words) from None
 

@@ -4,6 +4,7 @@ from django.core.management.base import BaseCommand
 
 from shopstock.ledger_check import differences
 from shopstock.models import Container, Roll
+from shopstock.up_to_date import require_up_to_date
 
 
 class Command(BaseCommand):
@@ -13,6 +14,7 @@ class Command(BaseCommand):
         parser.add_argument("--all", action="store_true", help="list every difference instead of stopping at the first")
 
     def handle(self, *, all: bool, **options):
+        require_up_to_date()
         found = 0
         for difference in differences():
             self.stderr.write(difference)

@@ -3,7 +3,7 @@ from pathlib import Path
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection
+from django.db import Error, connection
 from django.utils import timezone
 
 from shopstock.backups.archive import BackupError, verify
@@ -32,6 +32,8 @@ class Command(BaseCommand):
             restore(file, tell=self.stdout.write)
         except BackupError as error:
             raise CommandError(str(error)) from None
+        except (Error, OSError) as error:
+            raise CommandError(f"This place cannot be filled: {' '.join(str(error).split())}") from None
         self.stdout.write("Restored: every table compared, the ledger agrees. People sign in again.")
 
     def _move_aside(self, now: datetime.datetime) -> None:

@@ -7,11 +7,11 @@ from contextlib import ExitStack
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
-from django.db.migrations.executor import MigrationExecutor
 
 from shopstock.beside import beside
 from shopstock.checks import sqlite_caution
 from shopstock.serving import listening, serve_on
+from shopstock.up_to_date import require_up_to_date
 
 
 class Command(BaseCommand):
@@ -42,9 +42,7 @@ class Command(BaseCommand):
                 self._serve_with(workers, ear, threads, quiet)
 
     def _refuse_or_warn(self, workers: int) -> None:
-        executor = MigrationExecutor(connection)
-        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-            raise CommandError("The database is not up to date. Run: manage.py migrate")
+        require_up_to_date()
         connection.close()
         if workers < 1 or (workers > 1 and os.name == "nt"):
             raise CommandError("One web worker or more; on Windows one, with more --threads.")

@@ -72,6 +72,15 @@ def test_backup_of_any_store_restores_into_postgresql_and_goes_on_numbering(back
     assert rows(tmp_path / "again.backup") == rows(backup)
 
 
+def test_database_with_tables_of_something_else_is_refused_in_a_line(backup, other_place, tmp_path):
+    with sqlite3.connect(tmp_path / "other.sqlite3") as store:
+        store.execute("CREATE TABLE shopstock_roll (mine)")
+    store.close()
+    done = other_place.manage("restore", backup)
+    assert (done.returncode, len(done.stderr.strip().splitlines())) == (1, 1)
+    assert "This place cannot be filled: " in done.stderr
+
+
 def test_changed_row_is_found_before_anything_is_touched(backup, other_place):
     content = zipfile.ZipFile(backup).read("rows/shopstock_movement")
     changed(backup, "rows/shopstock_movement", content.replace(b"-1234", b"-1233"))
