@@ -14,7 +14,7 @@ from .job_cloth import cloth_for
 from .models import CuttingPlan, Job
 from .plan_rows import write_material
 from .plan_runs import SECONDS, queue_run, worker_is_there
-from .planning import ALL_SECONDS, CannotPlan, MaterialPlan, Wanted, plan_lay_up
+from .planning import ALL_SECONDS, CannotPlan, JobsToPlan, MaterialPlan, plan_lay_up
 from .plans import drop_offers, lock_job, require_planned_work
 from .queries import confirmed_plan, cut_pieces, cut_widths_mm, jobs_of, lots_begun, open_promises, with_lay_up
 from .question import problem_as_json
@@ -75,10 +75,10 @@ def together_with(jobs: Sequence[Job]) -> list[Job]:
         found |= more
 
 
-def wanted_of(jobs: Sequence[Job]) -> Wanted:
+def wanted_of(jobs: Sequence[Job]) -> JobsToPlan:
     """Jobs with their lay-ups loaded, and what of them is cut."""
     done = sum((cut_pieces(job) for job in jobs), Counter())
-    return Wanted(tuple(jobs), done, {job.pk: cut_widths_mm(job) for job in jobs}, several=len(jobs) > 1)
+    return JobsToPlan(tuple(jobs), done, {job.pk: cut_widths_mm(job) for job in jobs}, several=len(jobs) > 1)
 
 
 def own_promises(jobs: Sequence[Job]) -> set[int]:

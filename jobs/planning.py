@@ -21,7 +21,7 @@ __all__ = [
     "MaterialPlan",
     "Question",
     "Short",
-    "Wanted",
+    "JobsToPlan",
     "ask",
     "least_across_mm",
     "plan_lay_up",
@@ -35,7 +35,7 @@ MOST_WIDTHS = 3
 
 
 @dataclass(frozen=True)
-class Wanted:
+class JobsToPlan:
     """Jobs to plan together, what of them is cut already, and the widths that begun panels were made for."""
 
     jobs: tuple[Job, ...]
@@ -77,7 +77,7 @@ def widths_to_try(reinforcement: Reinforcement, cloth: Sequence[FreeCloth], shop
 
 
 def plan_lay_up(
-    wanted: Wanted,
+    wanted: JobsToPlan,
     cloth: Mapping[int, Sequence[FreeCloth]],
     shop: Shop,
     *,
@@ -112,7 +112,7 @@ def plan_lay_up(
     return list(chosen.values())
 
 
-def _widths(wanted: Wanted, kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop) -> list[int]:
+def _widths(wanted: JobsToPlan, kind: Reinforcement, cloth: Sequence[FreeCloth], shop: Shop) -> list[int]:
     fixed_mm = wanted.fixed_width_mm(kind.pk)
     return [fixed_mm] if fixed_mm else widths_to_try(kind, cloth, shop)
 

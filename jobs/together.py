@@ -7,7 +7,7 @@ from shopstock.models import Shop
 
 from .free_cloth import FreeCloth
 from .laying import LaidStrip
-from .planning import MaterialPlan, Wanted, plan_lay_up
+from .planning import JobsToPlan, MaterialPlan, plan_lay_up
 
 
 def behind(cloth: Sequence[FreeCloth], strips: Sequence[LaidStrip]) -> tuple[FreeCloth, ...]:
@@ -21,14 +21,18 @@ def behind(cloth: Sequence[FreeCloth], strips: Sequence[LaidStrip]) -> tuple[Fre
 
 
 def one_by_one(
-    wanted: Wanted, widths_mm: Mapping[int, int], cloth: Mapping[int, Sequence[FreeCloth]], shop: Shop, seconds: float
+    wanted: JobsToPlan,
+    widths_mm: Mapping[int, int],
+    cloth: Mapping[int, Sequence[FreeCloth]],
+    shop: Shop,
+    seconds: float,
 ) -> list[MaterialPlan]:
     """Each job on what those before it left, its panels made for the same widths; the strips of all put together."""
     left = dict(cloth)
     whole: dict[int, MaterialPlan] = {}
     for job in wanted.jobs:
         kept = {**widths_mm, **wanted.kept_widths_mm.get(job.pk, {})}
-        alone = Wanted((job,), wanted.done, {job.pk: kept}, several=len(wanted.jobs) > 1)
+        alone = JobsToPlan((job,), wanted.done, {job.pk: kept}, several=len(wanted.jobs) > 1)
         for material in plan_lay_up(alone, left, shop, seconds=seconds / len(wanted.jobs)):
             kind = material.reinforcement.pk
             left[kind] = behind(left[kind], material.strips)
@@ -50,7 +54,7 @@ def _joined(first: MaterialPlan, then: MaterialPlan) -> MaterialPlan:
 
 
 def both_ways(
-    wanted: Wanted,
+    wanted: JobsToPlan,
     together: Sequence[MaterialPlan],
     cloth: Mapping[int, Sequence[FreeCloth]],
     shop: Shop,

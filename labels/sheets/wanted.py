@@ -17,12 +17,12 @@ MOST_WANTED = 300
 
 
 @dataclass(frozen=True)
-class Wanted:
+class WantedLabel:
     item: Item
     why: str
 
 
-def wanted_labels() -> list[Wanted]:
+def wanted_labels() -> list[WantedLabel]:
     """Asked for first, then what has none yet, then what was moved since; each thing once."""
     reasons: dict[str, str] = {}
     for wish in LabelWish.objects.filter(run__isnull=True, dropped_at__isnull=True):
@@ -33,7 +33,7 @@ def wanted_labels() -> list[Wanted]:
         for item in _moved(stock)[:MOST_WANTED]:
             reasons.setdefault(item.code, f"moved to {item.place.name if item.place else 'no place'}")
     items = items_with(list(reasons)[:MOST_WANTED])
-    return [Wanted(item, reasons[item.code]) for item in items]
+    return [WantedLabel(item, reasons[item.code]) for item in items]
 
 
 def _without_label(stock: QuerySet) -> QuerySet:
