@@ -22,9 +22,7 @@ def test_store_moves_to_postgresql_with_every_row_and_not_into_one_that_holds_a_
         place = OtherPlace(tmp_path, url)
         place.must("check_ledger", "--all")
         place.must("backup", tmp_path / "there.backup")
-        with pytest.raises(
-            CommandError, match="not filled: This database already holds a shop .*createdb"
-        ):
+        with pytest.raises(CommandError, match="not filled: This database already holds a shop .*createdb"):
             call_command("move_to_postgresql", url, stdout=StringIO())
     call_command("backup", tmp_path / "here.backup", stdout=StringIO())
     there, here = (verify(tmp_path / f"{name}.backup")["parts"] for name in ("there", "here"))
