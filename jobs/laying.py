@@ -10,6 +10,7 @@ from shopstock.models import Reinforcement, Shop
 from shopstock.queries import cutting_over_mm, keeping_rule
 
 from .free_cloth import FreeCloth
+from .models import PlannedBlank
 
 
 class CannotPlan(Exception):
@@ -51,8 +52,7 @@ class LaidStrip:
     @property
     def taken_across(self) -> tuple[tuple[int, int], ...]:
         """From and to in mm from the left edge that its blanks and the offcuts beside them take; none: all of it."""
-        kept = [p for p in self.left if p.kept and p.from_mm >= self.from_mm]
-        return parts_of_width([(b.x_mm, b.across_mm) for b in self.blanks] + [(p.x_mm, p.width_mm) for p in kept])
+        return taken_across(self.blanks, [p for p in self.left if p.kept and p.from_mm >= self.from_mm])
 
     @property
     def area_mm2(self) -> int:
@@ -68,10 +68,18 @@ class LaidStrip:
         return (self.length_mm + sum(self.ends_mm)) * self.cloth.roll.width_mm
 
 
-def parts_of_width(parts: Iterable[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
-    """(from, to) of the parts of a width, given by where each starts and how wide it is; those that meet are one."""
+def taken_across(
+    blanks: Iterable[PlacedBlank | PlannedBlank], kept: Iterable[Offcut | LeftOver]
+) -> tuple[tuple[int, int], ...]:
+    """(from, to) in mm of the parts of a width that blanks and offcuts kept beside them take; those that meet are one.
+
+    Without blanks none, which stands for all of the width.
+    """
+    parts = [(blank.x_mm, blank.across_mm) for blank in blanks]
+    if not parts:
+        return ()
     joined: list[tuple[int, int]] = []
-    for start, width in sorted(parts):
+    for start, width in sorted(parts + [(piece.x_mm, piece.width_mm) for piece in kept]):
         if joined and start <= joined[-1][1]:
             joined[-1] = (joined[-1][0], max(joined[-1][1], start + width))
         else:
@@ -128,8 +136,7 @@ class _Table:
 def _across_of(strip: Strip, item: FreeCloth, table: "_Table") -> tuple[tuple[int, int], ...]:
     """What of the roll's width the blanks of a strip take, and the offcuts beside them that are worth keeping."""
     kept = [piece for piece in _offcuts_in(strip, table.plan.offcuts) if table.keeps(piece, item)]
-    parts = [(blank.x_mm, blank.across_mm) for blank in strip.blanks] + [(p.x_mm, p.width_mm) for p in kept]
-    return parts_of_width((x_mm + item.trim_mm, width_mm) for x_mm, width_mm in parts)
+    return tuple((low + item.trim_mm, high + item.trim_mm) for low, high in taken_across(strip.blanks, kept))
 
 
 def _packed(item: FreeCloth, strips: Sequence[Strip], across: Sequence[tuple]) -> list[_Place]:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from decimal import Decimal
 from math import ceil
 
+from .laying import LeftOver
 from .models import CuttingPlan
 from .planning import MaterialPlan
 
@@ -94,13 +95,14 @@ def offcuts_by_strip(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int,
     return found
 
 
-def kept_beside(plan: CuttingPlan) -> dict[tuple[str, int], list[tuple[int, int, int]]]:
-    """(from_mm, x_mm, width_mm) of the offcuts to keep, by roll code and strip number."""
+def kept_beside(plan: CuttingPlan) -> dict[tuple[str, int], list[LeftOver]]:
+    """The offcuts to keep of each strip and of the ends before it, by roll code and strip number."""
     found = defaultdict(list)
     for row in plan.materials:
         for piece in row.get("left_over", ()):
             if piece["kept"]:
-                found[piece["roll"], piece["strip"]].append((piece["from_mm"], piece["x_mm"], piece["width_mm"]))
+                left = {name: piece[name] for name in ("from_mm", "x_mm", "length_mm", "width_mm", "kept")}
+                found[piece["roll"], piece["strip"]].append(LeftOver(**left))
     return found
 
 

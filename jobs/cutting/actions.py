@@ -8,7 +8,7 @@ from django.utils import timezone
 from jobs.designers import require_designers
 from jobs.free_cloth import has_ended
 from jobs.job_cloth import day_of_cutting
-from jobs.laying import parts_of_width
+from jobs.laying import taken_across
 from jobs.material_rows import kept_beside, offcuts_by_strip
 from jobs.models import CuttingPlan, Job, PlannedStrip
 from jobs.plan_runs import cancel_runs
@@ -142,7 +142,10 @@ def _set_aside(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime
             strip.length_mm,
             purpose_of(plan, strip),
             tuple(offcuts[strip.roll.code, strip.number]),
-            _taken_across(strip, beside[strip.roll.code, strip.number]),
+            taken_across(
+                strip.blanks.all(),
+                [piece for piece in beside[strip.roll.code, strip.number] if piece.from_mm >= strip.from_mm],
+            ),
         )
         for strip in strips
     ]
@@ -153,13 +156,6 @@ def _set_aside(plan: CuttingPlan, *, by: AbstractBaseUser, at: datetime.datetime
     for strip, promise in zip(strips, made, strict=True):
         strip.set_aside = promise
     PlannedStrip.objects.bulk_update(strips, ["set_aside"])
-
-
-def _taken_across(strip: PlannedStrip, beside: Sequence[tuple[int, int, int]]) -> tuple[tuple[int, int], ...]:
-    """What of the width its pieces take, and the offcuts that are kept beside them."""
-    kept = [(x_mm, width_mm) for from_mm, x_mm, width_mm in beside if from_mm >= strip.from_mm]
-    blanks = [(blank.x_mm, blank.across_mm) for blank in strip.blanks.all()]
-    return parts_of_width(blanks + kept) if blanks else ()
 
 
 def purpose_of(plan: CuttingPlan, strip: PlannedStrip) -> str:
