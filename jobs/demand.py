@@ -6,9 +6,10 @@ from collections.abc import Callable, Collection, Sequence
 from django.core.cache import cache
 
 from shopstock.arrivals import Arrival, cloth_on_its_way
-from shopstock.demand import ClothShortage, ClothUse, LeastBlank, ResinNeed, SizeAsSold, SizeTried
-from shopstock.models import Reinforcement, Shop
+from shopstock.demand import ClothShortage, ClothUse, LeastBlank, QuotedCuts, ResinNeed, SizeAsSold, SizeTried
+from shopstock.models import Reinforcement, Shop, Supplier
 
+from . import quoted_cuts as cuts
 from . import sizes as new_sizes
 from .asking import Asked
 from .fingerprint import fingerprint
@@ -80,6 +81,18 @@ def uses_of(work: Sequence[Work], coming: Sequence[Arrival], on: datetime.date) 
 
 def quoted_cloth(on: datetime.date) -> list[ClothUse]:
     return [use for use in cloth_uses(on) if use.is_quoted] if quoted_work().exists() else []
+
+
+def quoted_cuts(on: datetime.date) -> list[QuotedCuts]:
+    if not quoted_work().exists():
+        return []
+    short, coming = cloth_shortages(on), cloth_on_its_way(on)
+
+    def answer() -> list[QuotedCuts]:
+        return cuts.quoted_cuts(work_to_do(), work_of(list(quoted_work())), short, coming, on, Shop.current())
+
+    lead_times = list(Supplier.objects.order_by("pk").values_list("pk", "lead_time_days"))
+    return _remembered("quoted-cuts", (on, coming, short, lead_times), answer)
 
 
 def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:

@@ -1,7 +1,7 @@
 """What planned work needs, asked of whoever plans it. The storeroom does not know jobs; jobs register here."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
@@ -47,6 +47,17 @@ class ClothUse:
     @property
     def is_quoted(self) -> bool:
         return self.chance_percent is not None
+
+
+@dataclass(frozen=True)
+class QuotedCuts:
+    """What quoted jobs of one reinforcement would cut from new rolls, in mm of each roll, after the racks gave theirs.
+
+    `new_mm` has it for every set of jobs, by their keys, that may come while the others do not.
+    """
+
+    reinforcement_id: int
+    new_mm: Mapping[frozenset[int], tuple[int, ...]]
 
 
 @dataclass(frozen=True)
@@ -111,6 +122,10 @@ class DemandSource(Protocol):
         """What quoted jobs would take, each with its chance; cheap where there are none."""
         ...
 
+    def quoted_cuts(self, on: datetime.date) -> list[QuotedCuts]:
+        """Of reinforcements with quoted jobs that an order of today could serve, where they are few enough to try."""
+        ...
+
     def try_sizes(self, reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:
         """The planned work of one reinforcement cut from new rolls of each size alone."""
         ...
@@ -144,6 +159,10 @@ def cloth_uses(on: datetime.date) -> list[ClothUse]:
 
 def quoted_cloth(on: datetime.date) -> list[ClothUse]:
     return [use for source in _sources for use in source.quoted_cloth(on)]
+
+
+def quoted_cuts(on: datetime.date) -> list[QuotedCuts]:
+    return [cuts for source in _sources for cuts in source.quoted_cuts(on)]
 
 
 def try_sizes(reinforcement_id: int, sizes: Sequence[SizeAsSold], on: datetime.date) -> list[SizeTried]:

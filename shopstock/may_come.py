@@ -1,25 +1,34 @@
 """Jobs that may come, and how many whole rolls or packs to have for them: what being wrong costs on average decides."""
 
 import datetime
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
+from .calc.order_lines import PackSize
 from .calc.quoted_jobs import (
+    MOST_JOBS,
     Quote,
-    QuoteError,
     RollChoice,
     best_choice,
+    chances_of_sets,
     chances_of_total,
+    chances_on_a_grid,
+    gathered,
     mean_and_variance,
+    packs_for_quotes,
+    rolls_for_pieces,
     rolls_for_quotes,
 )
-from .demand import ClothUse, ResinNeed
+from .demand import ClothUse, QuotedCuts, ResinNeed
 from .models import Chemical, Reinforcement, Roll, Shop
 from .queries import usable_rolls
+from .sizes_sold import packs_sold
 
 YEAR_DAYS = 365
+MOST_SHOWN = 40  # totals in a table
+MOST_NAMED = 5  # quoted jobs in the reason of a line
 
 
 @dataclass(frozen=True)
@@ -47,7 +56,8 @@ class MayCome:
     """Quoted jobs of one material; amounts in mm or g. `left` is what planned jobs leave for them.
 
     `chances` gives the chance in % of each total, `choices` what each number of rolls or packs is expected to cost.
-    `too_soon` are those for which nothing ordered today would come in time; they do not count.
+    `too_soon` are those for which nothing ordered today would come in time; they do not count. `grid` is what each
+    amount was rounded up to where there are many; `by_pieces` says that each piece was packed.
     """
 
     quoted: Sequence[Quoted] = ()
@@ -56,8 +66,9 @@ class MayCome:
     mean: int = 0
     choices: Sequence[RollChoice] = ()
     in_money: bool = False
-    problem: str = ""
     too_soon: Sequence[Quoted] = ()
+    by_pieces: bool = False
+    grid: int = 0
 
     @property
     def best(self) -> RollChoice | None:
@@ -73,51 +84,99 @@ class MayCome:
 
     @property
     def names(self) -> str:
-        return ", ".join(f"{quote.job} ({quote.chance_percent} %)" for quote in self.quoted)
+        named = [f"{quote.job} ({quote.chance_percent} %)" for quote in self.quoted[:MOST_NAMED]]
+        more = len(self.quoted) - len(named)
+        return ", ".join(named) + (f" and {more} more" if more else "")
 
-    def reason(self, pack: str, currency: str) -> str:
-        """Why so many are bought for them, in words."""
+    def reason(self, pack: str, currency: str, shown: Callable[[int], str]) -> str:
+        """Why so many are bought for them, in words; and how they were counted, where that is not piece by piece."""
         few = f"{self.packs} {pack}{'' if self.packs == 1 else 's'}"
         words = f"May come: {self.names}. Having {few} for them costs least on average"
-        if not self.in_money:
-            return words
-        least, none = _money(self.best.expected_cost), _money(self.choices[0].expected_cost)
-        return f"{words}, {least} {currency}; none for them {none} {currency}"
+        if self.in_money:
+            least, none = _money(self.best.expected_cost), _money(self.choices[0].expected_cost)
+            words = f"{words}, {least} {currency}; none for them {none} {currency}"
+        if self.grid:
+            return f"{words}. Too many to try each way: amounts rounded up to {shown(self.grid)} and added up"
+        return words if self.by_pieces or pack != "roll" else f"{words}. Counted by length, not piece by piece"
 
 
 def _money(cost: Fraction) -> str:
     return f"{float(cost):.2f}"
 
 
-def may_come(
-    quoted: Sequence[Quoted],
-    *,
-    size: int | None,
-    left: int,
-    wrong: Wrong | None,
-    soonest: datetime.date | None = None,
-) -> MayCome:
-    """`size` is what a roll or pack holds, in mm or g; without it, or without costs, no number is picked.
-
-    `soonest` is when an order of today would come, None where nobody said.
-    """
+def quoted_in_time(
+    quoted: Iterable[Quoted], soonest: datetime.date | None
+) -> tuple[Sequence[Quoted], Sequence[Quoted]]:
+    """Those that count, and those for which an order of today is too late; `soonest` None where nobody said."""
     wanted = [quote for quote in quoted if quote.amount > 0]
     too_soon = [quote for quote in wanted if soonest is not None and quote.needed_on < soonest]
-    quoted = [quote for quote in wanted if quote not in too_soon]
-    if not quoted:
-        return MayCome(too_soon=too_soon)
-    try:
-        chances = chances_of_total([Quote(Decimal(q.amount), Decimal(q.chance_percent) / 100) for q in quoted])
-        mean, _ = mean_and_variance(chances)
-        choices: Sequence[RollChoice] = ()
-        if size and wrong is not None:
-            costs = {"under": wrong.under, "over": wrong.over}
-            choices = rolls_for_quotes(chances, roll_length=Decimal(size), on_hand=Decimal(left), **costs)
-    except QuoteError as error:
-        return MayCome(quoted, left, problem=str(error), too_soon=too_soon)
-    shown = tuple((int(total), 100 * float(chance)) for total, chance in chances.items())
+    return [quote for quote in wanted if quote not in too_soon], too_soon
+
+
+def rolls_may_come(
+    quoted: Sequence[Quoted],
+    cuts: QuotedCuts | None,
+    *,
+    roll_mm: int,
+    left: int,
+    wrong: Wrong | None,
+    soonest: datetime.date | None,
+) -> MayCome:
+    """By pieces where `cuts` says what every set of the jobs would cut from new rolls, else by length."""
+    found, chances = _counted(quoted, left, wrong, soonest)
+    if not found.quoted or wrong is None:
+        return found
+    costs = {"under": wrong.under, "over": wrong.over}
+    outcomes = _outcomes(found.quoted, cuts) if cuts else None
+    if outcomes is not None:
+        choices = rolls_for_pieces(outcomes, roll_length=roll_mm, **costs)
+        return replace(found, choices=choices, by_pieces=True)
+    choices = rolls_for_quotes(chances, roll_length=Decimal(roll_mm), on_hand=Decimal(left), **costs)
+    return replace(found, choices=choices)
+
+
+def packs_may_come(
+    quoted: Sequence[Quoted],
+    sizes: Sequence[PackSize],
+    *,
+    left: int,
+    wrong: Wrong | None,
+    soonest: datetime.date | None,
+) -> MayCome:
+    """In the packs on offer; without any no number is picked."""
+    found, chances = _counted(quoted, left, wrong, soonest)
+    if not found.quoted or wrong is None or not sizes:
+        return found
+    on_hand = Decimal(left)
+    choices = packs_for_quotes(chances, sizes, under=wrong.under, over=wrong.over, on_hand=on_hand)
+    return replace(found, choices=choices)
+
+
+def _counted(
+    quoted: Sequence[Quoted], left: int, wrong: Wrong | None, soonest: datetime.date | None
+) -> tuple[MayCome, Mapping[Decimal, Fraction]]:
+    """Who counts and the chance of each total: exact for a few jobs, on a grid for many."""
+    counted, too_soon = quoted_in_time(quoted, soonest)
+    if not counted:
+        return MayCome(too_soon=too_soon), {}
+    asked = [Quote(Decimal(quote.amount), Decimal(quote.chance_percent) / 100) for quote in counted]
+    chances, grid = chances_on_a_grid(asked) if len(asked) > MOST_JOBS else (chances_of_total(asked), 0)
+    mean, _ = mean_and_variance(chances)
+    shown = tuple((int(total), 100 * float(chance)) for total, chance in gathered(chances, MOST_SHOWN).items())
     in_money = wrong is not None and wrong.in_money
-    return MayCome(quoted, left, shown, round(mean), choices, in_money, too_soon=too_soon)
+    return MayCome(counted, left, shown, round(mean), in_money=in_money, too_soon=too_soon, grid=grid), chances
+
+
+def _outcomes(quoted: Sequence[Quoted], cuts: QuotedCuts) -> dict[tuple[int, ...], Fraction] | None:
+    """The chance of each way new rolls are cut; None where it was not worked out for just these jobs."""
+    chances = {quote.job_pk: Fraction(quote.chance_percent, 100) for quote in quoted}
+    if frozenset(chances) not in cuts.new_mm:
+        return None
+    outcomes: dict[tuple[int, ...], Fraction] = {}
+    for jobs, chance in chances_of_sets(chances).items():
+        cut = cuts.new_mm[jobs]
+        outcomes[cut] = outcomes.get(cut, Fraction(0)) + chance
+    return outcomes
 
 
 def cloth_quoted(kind: Reinforcement, uses: Iterable[ClothUse]) -> list[Quoted]:
@@ -146,7 +205,8 @@ def cost_of_cloth(kind: Reinforcement, shop: Shop) -> Wrong:
 
 def cost_of_resin(product: Chemical, shop: Shop) -> Wrong:
     """As for cloth; what dies within a year is lost in full when it is too much."""
-    price = product.price_per_pack and product.pack_g and product.price_per_pack / product.pack_g
+    sizes = packs_sold(product)
+    price = sizes[0].cost(1) / sizes[0].content_g if sizes else None
     return _wrong(price, Decimal(100) if dies_within_a_year(product) else shop.keeping_percent, shop)
 
 

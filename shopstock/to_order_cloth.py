@@ -11,13 +11,13 @@ from django.db.models.functions import Coalesce
 from .arrivals import Arrival, cloth_on_its_way
 from .calc.order_lines import RollsToBuy, rolls_to_buy
 from .calc.units import format_length
-from .demand import ClothShortage, ClothUse
+from .demand import ClothShortage, ClothUse, QuotedCuts
 from .may_come import (
     MayCome,
     Wrong,
     cloth_quoted,
     cost_of_cloth,
-    may_come,
+    rolls_may_come,
     sure_and_free_mm,
 )
 from .models import Reinforcement, Roll, Shop
@@ -40,10 +40,11 @@ def with_free_length(reinforcements: QuerySet[Reinforcement]) -> QuerySet[Reinfo
 
 @dataclass(frozen=True)
 class Coming:
-    """What is ordered already, by reinforcement, and the uses that jobs make of cloth, to date what is needed."""
+    """What is ordered already, by reinforcement, and what jobs take of cloth, to date what is needed."""
 
     cloth: list[Arrival]
     uses: Sequence[ClothUse]
+    cuts: Sequence[QuotedCuts] = ()
 
     def length_mm(self, pk: int) -> int:
         return sum(roll.count * roll.length_mm for roll in self.cloth if roll.reinforcement_id == pk)
@@ -61,7 +62,7 @@ def cloth_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[Order
     for shortage in wanted.shortages:
         short.setdefault(shortage.reinforcement_id, []).append(shortage)
     quoted = {use.reinforcement_id for use in wanted.uses if use.is_quoted}
-    coming, repairs = Coming(cloth_on_its_way(on), wanted.uses), unplanned_cloth(on)
+    coming, repairs = Coming(cloth_on_its_way(on), wanted.uses, wanted.quoted_cuts), unplanned_cloth(on)
     kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"))
     for kind in kinds.filter(Q(pk__in=quoted.union(short, repairs)) | Q(active=True, minimum_mm__gt=0)):
         line = _cloth_line(kind, short.get(kind.pk, []), coming, repairs.get(kind.pk), on, shop)
@@ -99,7 +100,8 @@ def _cloth_line(
         used = format_length(repairs_mm, shop.units)
         reasons.append(f"Repairs until an order comes, {lead_days} days: {used}. {repairs.words}")
     if may_be.packs:
-        reasons.append(may_be.reason("roll", currency_of(kind.supplier, shop)))
+        currency, shown = currency_of(kind.supplier, shop), partial(format_length, system=shop.units)
+        reasons.append(may_be.reason("roll", currency, shown))
     needed_on = min((shortage.needed_on for shortage in shortages), default=None)
     first_on = needed_on or (may_be.needed_on if may_be.packs and not bought.for_minimum else None)
     return OrderLine(
@@ -127,7 +129,8 @@ def cloth_may_come(kind: Reinforcement, on: datetime.date, wrong: Wrong | None) 
     """Quoted jobs of one reinforcement, and what each number of rolls for them is expected to cost."""
     wanted = Wanted.now(on)
     shortages = [short for short in wanted.shortages if short.reinforcement_id == kind.pk]
-    return _cloth_may_come(kind, shortages, Coming(cloth_on_its_way(on), wanted.uses), wrong, on)
+    coming = Coming(cloth_on_its_way(on), wanted.uses, wanted.quoted_cuts)
+    return _cloth_may_come(kind, shortages, coming, wrong, on)
 
 
 def _cloth_may_come(
@@ -150,7 +153,8 @@ def _cloth_may_come(
     there_mm = max(0, sure_and_free_mm(kind) + coming.length_mm(kind.pk) - planned_mm - minimum_mm)
     over_mm = sum(short.rolls * kind.roll_length_mm - short.length_mm for short in shortages if short.rolls)
     left_mm, soonest = there_mm + max(0, over_mm), soonest_of(kind, on)
-    return may_come(quoted, size=kind.roll_length_mm, left=left_mm, wrong=wrong, soonest=soonest)
+    cuts = next((cuts for cuts in coming.cuts if cuts.reinforcement_id == kind.pk), None)
+    return rolls_may_come(quoted, cuts, roll_mm=kind.roll_length_mm, left=left_mm, wrong=wrong, soonest=soonest)
 
 
 def _needs_of(may_be: MayCome) -> tuple[PackNeed, ...]:

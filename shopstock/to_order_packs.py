@@ -3,7 +3,7 @@
 import datetime
 from dataclasses import dataclass
 
-from .calc.order_lines import PacksToBuy, cheapest_packs
+from .calc.order_lines import PackSize, PacksToBuy, cheapest_packs
 from .calc.units import format_mass
 from .models import Chemical, Shop
 from .sizes_sold import PriceBreaks, packs_sold
@@ -28,9 +28,14 @@ def packs_of(product: Chemical, bought: PacksToBuy) -> list[Packs]:
     return [Packs(count, content_g, sizes[content_g].prices) for content_g, count in counts.items()]
 
 
+def packs_for_sale(product: Chemical) -> list[PackSize]:
+    """Those with a price; the catalogue's alone, without one, where none has."""
+    return packs_sold(product) or ([PackSize(product.pack_g, ())] if product.pack_g else [])
+
+
 def smallest_pack_g(product: Chemical) -> int | None:
     """None where nobody said what a pack holds."""
-    return min((size.content_g for size in packs_sold(product)), default=product.pack_g)
+    return min((size.content_g for size in packs_for_sale(product)), default=None)
 
 
 def line_of_packs(

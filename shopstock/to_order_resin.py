@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from django.db.models import Q
 
@@ -17,15 +18,15 @@ from .expiry import as_stock
 from .may_come import (
     MayCome,
     cost_of_resin,
-    may_come,
+    packs_may_come,
     resin_quoted,
 )
 from .models import Chemical, Shop
 from .queries import open_containers
-from .sizes_sold import currency_of, price_breaks
+from .sizes_sold import currency_of, packs_sold
 from .to_order_line import OrderLine, soonest_of
 from .to_order_minimum import ForMinimum, drawn_in_a_life, for_minimum
-from .to_order_packs import Packs, line_of_packs, packs_of
+from .to_order_packs import Packs, line_of_packs, packs_for_sale, packs_of
 from .wanted import Wanted
 
 
@@ -51,7 +52,7 @@ def resin_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[Order
             yield from kept.lines(on, shop)
         may_be = bought.may_come(wanted.quoted_resin, on, shop)
         if may_be.packs:
-            yield _line_for_quotes(bought.product, may_be, on, shop)
+            yield from _lines_for_quotes(bought.product, may_be, on, shop)
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,8 @@ class ToBuy:
         there_g = self.over_g + sum(self.left_g[item.code] for item in lasting)
         left = max(0, there_g - self.product.minimum_g)
         wrong, soonest = cost_of_resin(self.product, shop), soonest_of(self.product, on)
-        return may_come(quoted, size=self.product.pack_g, left=left, wrong=wrong, soonest=soonest)
+        sizes = packs_for_sale(self.product)
+        return packs_may_come(quoted, sizes, left=left, wrong=wrong, soonest=soonest)
 
 
 def to_buy(wanted: Wanted, on: datetime.date, only: Collection[int] | None = None) -> list[ToBuy]:
@@ -119,11 +121,12 @@ def resin_may_come(product: Chemical, on: datetime.date) -> MayCome:
     return found.may_come(wanted.quoted_resin, on, Shop.current())
 
 
-def _line_for_quotes(product: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> OrderLine:
-    reason = may_be.reason("pack", currency_of(product.supplier, shop))
-    prices = price_breaks(product, product.supplier, product.price_per_pack, pack_g=product.pack_g)
-    packs = Packs(may_be.packs, product.pack_g, prices)
-    return line_of_packs(product, packs, (reason,), may_be.needed_on, on, shop, missing_g=0)
+def _lines_for_quotes(product: Chemical, may_be: MayCome, on: datetime.date, shop: Shop) -> Iterable[OrderLine]:
+    reason = may_be.reason("pack", currency_of(product.supplier, shop), partial(format_mass, system=shop.units))
+    prices = {size.content_g: size.prices for size in packs_sold(product)}
+    for content_g, count in may_be.best.packs:
+        packs = Packs(count, content_g, prices.get(content_g, ()))
+        yield line_of_packs(product, packs, (reason,), may_be.needed_on, on, shop, missing_g=0)
 
 
 def _line_for_jobs(product: Chemical, order: PacksToBuy, packs: Packs, on: datetime.date, shop: Shop) -> OrderLine:

@@ -69,10 +69,11 @@ def serve(jobs: Sequence[JobOfDay], cloth: Sequence[Cloth], *, allowance_mm: int
     first-fit decreasing. Worked: 1 m wide, 10 m on day 1: jobs of 6 m and 5 m → 6 m taken, then 5 m missing.
     """
     left = list(cloth)
-    return [_serve_one(job, left, allowance_mm) for job in jobs]
+    return [serve_one(job, left, allowance_mm=allowance_mm) for job in jobs]
 
 
-def _serve_one(job: JobOfDay, left: list[Cloth], allowance_mm: int) -> ServedJob:
+def serve_one(job: JobOfDay, left: list[Cloth], *, allowance_mm: int = 0) -> ServedJob:
+    """Serve one job, and take what it takes off ``left``; the rest as in ``serve``."""
     there = [number for number, item in enumerate(left) if item.may_be_cut(job.on) and item.length_mm > 0]
     if not job.blanks:
         return ServedJob(job.key, 0, 0, 0, 0, ())

@@ -77,7 +77,7 @@ def resin(request: HttpRequest, pk: int) -> HttpResponse:
         "on": on,
         "may_come": resin_may_come(product, on),
         "currency": currency_of(product.supplier, shop),
-        "size": product.pack_g,
+        "size": None,
         "pack": "pack",
         "over_words": "all of it, as it dies within a year" if dies_within_a_year(product) else keeping,
     }

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import pytest
 
 from shopstock import demand
-from shopstock.demand import ClothShortage, ClothUse, LeastBlank, ResinNeed, SizeTried
+from shopstock.demand import ClothShortage, ClothUse, LeastBlank, QuotedCuts, ResinNeed, SizeTried
 from tests.factories import TODAY
 
 
@@ -22,6 +22,7 @@ class WrittenDemand:
     narrowest_mm: dict[int, int] = field(default_factory=dict)
     uses: list[ClothUse] = field(default_factory=list)
     quoted: list[ResinNeed] = field(default_factory=list)
+    cuts: list[QuotedCuts] = field(default_factory=list)
     tried: dict[int, list[SizeTried]] = field(default_factory=dict)
 
     def cloth_shortages(self, on):
@@ -35,6 +36,9 @@ class WrittenDemand:
 
     def quoted_cloth(self, on):
         return [use for use in self.uses if use.is_quoted]
+
+    def quoted_cuts(self, on):
+        return self.cuts
 
     def quoted_resin(self, on):
         return self.quoted
