@@ -6,6 +6,7 @@ from typing import NamedTuple
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from .calc.stock_code import check_code, normalise_code
@@ -62,9 +63,10 @@ def enter(
     title: str,
     button: str,
     template: str = "shopstock/roll_form.html",
+    back: str = "roll",
     **context,
 ) -> HttpResponse:
-    """Show a form about one roll; when it is filled, write it and go to the roll it names."""
+    """Show a form about one roll; when it is filled, write it and go to the page `back` of the roll it names."""
     form = form_class(request.POST or None, request.FILES or None, roll=roll, units=Shop.current().units)
     if request.method == "POST" and form.is_valid():
         try:
@@ -73,6 +75,6 @@ def enter(
             form.add_error(None, str(error))
         else:
             messages.success(request, done.words)
-            return redirect(done.roll)
-    shown = {"form": form, "roll": roll, "title": title, "button": button}
+            return redirect(back, done.roll.code)
+    shown = {"form": form, "roll": roll, "title": title, "button": button, "back": reverse(back, args=[roll.code])}
     return render(request, template, shown | context)

@@ -158,7 +158,8 @@ def test_scanned_roll_says_how_its_time_stands_and_goes_out_and_back(client, lam
 )
 def test_date_that_cannot_be_is_refused(client, clerk, roll, typed, words):
     client.force_login(clerk)
-    assert words in client.post(reverse("roll-use-by", args=[roll.code]), {"use_by": typed}).content.decode()
+    sent = {"use_by": typed, "key": "k1"}
+    assert words in client.post(reverse("roll-use-by", args=[roll.code]), sent).content.decode()
     roll.refresh_from_db()
     assert roll.use_by is None
 
