@@ -92,19 +92,12 @@ def longest_clean_stretch(length_mm: int, faults: Iterable[Stretch]) -> int:
     return max((end - start for start, end in clean_stretches(length_mm, faults)), default=0)
 
 
-def place_in_order(strip_lengths_mm: Sequence[int], stretches: Sequence[Stretch]) -> list[int] | None:
+def place_each(strips: Iterable[tuple[int, Sequence[Stretch]]], reached_mm: int = 0) -> list[int] | None:
     """Start of each strip (mm from the free end) when cut in this order, or None when they do not fit.
 
-    Each strip lies inside one clean stretch.
-    Each strip takes the earliest place it can, which leaves the most for those behind it, so None means impossible.
-    Worked: strips 4000, 5000 on [(0, 7500), (8000, 13000)] → [0, 8000].
-    """
-    return place_each((length, stretches) for length in strip_lengths_mm)
-
-
-def place_each(strips: Iterable[tuple[int, Sequence[Stretch]]], reached_mm: int = 0) -> list[int] | None:
-    """Like place_in_order, where each strip has clean stretches of its own. Worked: (4000, [(0, 5000)]) and
-    (3000, [(0, 9000)]) → [0, 4000].
+    Each lies inside one of its own clean stretches, behind `reached_mm`. Each takes the earliest place it can, which
+    leaves the most for those behind it, so None means impossible.
+    Worked: (4000, [(0, 5000)]) and (3000, [(0, 9000)]) → [0, 4000].
     """
     starts: list[int] = []
     for length, stretches in strips:

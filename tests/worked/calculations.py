@@ -94,7 +94,7 @@ CALCULATIONS |= {
         blanks.bias_square_mm,
         blanks.waste_of_overlap_percent,
         stretches.clean_stretches,
-        stretches.place_in_order,
+        stretches.place_each,
     )
 }
 

@@ -11,7 +11,7 @@ from shopstock.calc.stretches import (
     clean_stretches,
     longest_clean_stretch,
     merged_fault_length,
-    place_in_order,
+    place_each,
 )
 
 
@@ -56,11 +56,13 @@ def test_fault_that_makes_no_sense_is_refused(fault):
 
 
 def test_strip_never_lies_across_a_splice():
-    assert place_in_order([4000, 4000], [(0, 5000), (5000, 10000)]) == [0, 5000]
+    halves = [(0, 5000), (5000, 10000)]
+    assert place_each([(4000, halves), (4000, halves)]) == [0, 5000]
 
 
 def test_strips_that_do_not_fit_in_order_are_refused():
-    assert place_in_order([4000, 5000, 500], [(0, 7500), (8000, 13000)]) is None
+    stretches = [(0, 7500), (8000, 13000)]
+    assert place_each([(length, stretches) for length in (4000, 5000, 500)]) is None
 
 
 faults = st.lists(st.tuples(st.integers(0, 60), st.integers(0, 60)).map(sorted).map(tuple), max_size=4)
@@ -83,7 +85,7 @@ def test_no_clean_millimetre_lies_in_a_fault(length, faults):
 @given(st.integers(1, 12), faults, st.lists(st.integers(1, 5), max_size=3))
 def test_fitting_in_order_agrees_with_trying_every_place(length, faults, strips):
     stretches = clean_stretches(length, faults)
-    fits = place_in_order(strips, stretches) is not None
+    fits = place_each((strip, stretches) for strip in strips) is not None
     assert fits == _some_way_fits(length, strips, stretches)
 
 
