@@ -45,5 +45,6 @@ def storage_notes(roll: Roll, at: datetime.datetime) -> StorageNotes:
             if breach.rule is None or breach.rule.subject != PREPREG:
                 warnings.append(f"{breach.words}.")
         reading = last_reading(roll.place, at)
-        warnings += [f"Its place: {words}." for words in (outside(reading, band_of(roll)) if reading else [])]
+        wrong = outside(reading, band_of(roll.reinforcement, roll.place)) if reading else []
+        warnings += [f"Its place: {words}." for words in wrong]
     return StorageNotes(tuple(urgent), tuple(warnings), out, end.on if end else None, end.reason if end else "")

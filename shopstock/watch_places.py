@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from .calc.climate import Reading, outside
 from .calc.neighbours import PREPREG, Breach
-from .climate_reads import band_of, band_of_place, readings_of_a_week
+from .climate_reads import Product, band_of, band_of_place, last_readings, products_in, readings_of_a_week
 from .ledger.standing import all_breaches, is_flammable, over_limit, sentences
 from .models import Container, Place, Roll, Shop
 from .queries import open_containers, open_rolls
@@ -22,18 +22,18 @@ SILENT = datetime.timedelta(hours=36)
 
 def wrong_climate(at: datetime.datetime, shop: Shop) -> Iterator[WatchItem]:
     """Places whose last reading is outside what lies there may lie in, and places whose readings have stopped."""
-    by_place = readings_of_a_week(at)
-    if not by_place:
+    last = last_readings(at)
+    if not last:
         return
-    items = _items_of(by_place)
-    for place in Place.objects.filter(pk__in=by_place):
-        readings = by_place[place.pk]
-        touched = [item for item in items[place.pk] if outside(readings[-1], band_of(item))]
-        wrong = outside(readings[-1], band_of_place(place, items[place.pk], shop))
-        if wrong:
-            yield _outside(place, wrong, readings, touched, shop)
-        elif at - readings[-1].at > SILENT:
-            yield _silent(place, readings[-1])
+    lying, places = products_in(last), list(Place.objects.filter(pk__in=last))
+    wrong = {place.pk: outside(last[place.pk], band_of_place(place, lying[place.pk], shop)) for place in places}
+    outside_now = [place for place in places if wrong[place.pk]]
+    readings, touched = readings_of_a_week(outside_now, at), _touched(outside_now, last)
+    for place in places:
+        if wrong[place.pk]:
+            yield _outside(place, wrong[place.pk], readings[place.pk], touched[place.pk], shop)
+        elif at - last[place.pk].at > SILENT:
+            yield _silent(place, last[place.pk])
 
 
 def _silent(place: Place, last: Reading) -> WatchItem:
@@ -50,11 +50,18 @@ def _silent(place: Place, last: Reading) -> WatchItem:
     )
 
 
-def _items_of(places) -> defaultdict[int, list[Item]]:
+def _touched(places: Sequence[Place], last: dict[int, Reading]) -> defaultdict[int, list[Item]]:
+    """What lies in the places and may not lie in what was read there last, by the place's number."""
     found: defaultdict[int, list[Item]] = defaultdict(list)
-    for item in (*open_rolls().filter(place__in=places), *open_containers().filter(place__in=places)):
-        found[item.place_id].append(item)
+    if places:
+        for item in (*open_rolls().filter(place__in=places), *open_containers().filter(place__in=places)):
+            if outside(last[item.place_id], band_of(_product(item), item.place)):
+                found[item.place_id].append(item)
     return found
+
+
+def _product(item: Item) -> Product:
+    return item.reinforcement if isinstance(item, Roll) else item.chemical
 
 
 def _outside(place: Place, wrong: list[str], readings: Sequence[Reading], touched: list[Item], shop: Shop) -> WatchItem:
@@ -77,7 +84,7 @@ def _outside(place: Place, wrong: list[str], readings: Sequence[Reading], touche
 
 def _since(readings: Sequence[Reading], place: Place, touched: list[Item], shop: Shop) -> datetime.datetime:
     """The first of the readings that have been outside without a break."""
-    band = band_of_place(place, touched, shop)
+    band = band_of_place(place, map(_product, touched), shop)
     first = readings[-1]
     for reading in reversed(readings):
         if not outside(reading, band):

@@ -1,5 +1,4 @@
 import datetime
-from collections import defaultdict
 from functools import partial
 
 from django.contrib import messages
@@ -10,10 +9,9 @@ from django.views.decorators.http import require_POST
 
 from shopstock.calc.climate import Band, Reading, ReadingError, UnlikelyReading, outside, stretches_of
 from shopstock.calc.climate_picture import ClimatePicture, climate_picture
-from shopstock.climate_reads import as_reading, band_of_place, last_readings
+from shopstock.climate_reads import as_reading, band_of_place, last_readings, products_in
 from shopstock.listing import list_page
-from shopstock.models import ClimateReading, Container, Place, Roll, Sensor, Shop
-from shopstock.queries import open_containers, open_rolls
+from shopstock.models import ClimateReading, Place, Sensor, Shop
 from shopstock.roles import allow
 
 from . import actions
@@ -28,10 +26,10 @@ LONGEST_GAP = {"1": 6, "7": 6, "31": 24, "366": 48}  # hours; over a year a read
 @allow("look")
 def climate(request: HttpRequest) -> HttpResponse:
     at, shop = timezone.localtime(), Shop.current()
-    items, last = _things_by_place(), last_readings(at)
-    rows = []
-    for place in Place.objects.all():
-        band = band_of_place(place, items[place.pk], shop)
+    places, last = list(Place.objects.all()), last_readings(at)
+    lying, rows = products_in([place.pk for place in places]), []
+    for place in places:
+        band = band_of_place(place, lying[place.pk], shop)
         reading = last.get(place.pk)
         rows.append({"place": place, "reading": reading, "band": band, "wrong": _wrong(reading, band)})
     return render(request, "climate/climate.html", {"rows": rows})
@@ -39,13 +37,6 @@ def climate(request: HttpRequest) -> HttpResponse:
 
 def _wrong(reading: Reading | None, band: Band) -> list[str]:
     return outside(reading, band) if reading else []
-
-
-def _things_by_place() -> defaultdict[int, list[Roll | Container]]:
-    found: defaultdict[int, list[Roll | Container]] = defaultdict(list)
-    for item in (*open_rolls().filter(place__isnull=False), *open_containers().filter(place__isnull=False)):
-        found[item.place_id].append(item)
-    return found
 
 
 @allow("look")
@@ -57,7 +48,7 @@ def place_climate(request: HttpRequest, pk: int) -> HttpResponse:
     start = at - datetime.timedelta(days=int(days))
     rows = ClimateReading.objects.filter(place=place, at__gte=start, at__lte=at).select_related("by", "sensor")
     readings = [as_reading(row) for row in rows]
-    band = band_of_place(place, _things_at(place), shop)
+    band = band_of_place(place, products_in([pk])[pk], shop)
     stretches = stretches_of(readings, datetime.timedelta(hours=LONGEST_GAP[days]))
     return list_page(
         request,
@@ -76,10 +67,6 @@ def place_climate(request: HttpRequest, pk: int) -> HttpResponse:
         spans=[(number, name, number == days) for number, name in SPANS.items()],
         sensors=place.sensors.filter(stopped_at__isnull=True),
     )
-
-
-def _things_at(place: Place) -> list[Roll | Container]:
-    return [*open_rolls().filter(place=place), *open_containers().filter(place=place)]
 
 
 def _pictures(stretches, band: Band, start, end) -> list[tuple[str, ClimatePicture]]:

@@ -26,7 +26,7 @@ MOST_MB = {"web worker": 200, "planner's worker": 600}
 AIM_MS = {
     "roll page": 50, "scan page": 50, "confirm a cut": 50, "rolls, first page": 100, "rolls, filtered": 100,
     "rolls, sorted": 100, "rolls, page 3000 of all": 100, "Today": 100, "ordering": 100, "stock on a day": 100,
-    "timeline": 100,
+    "timeline": 100, "climate": 100,
 }  # fmt: skip
 OF_ONE_ROLL = ("roll page", "scan page", "confirm a cut")
 GROWTH = 1.2
@@ -74,6 +74,7 @@ def addresses(rounds: int) -> dict[str, list[str]]:
         "ordering": ["/ordering/"],
         "stock on a day": ["/stock-on/?on=2024-05-15"],
         "timeline": ["/timeline/"],
+        "climate": ["/climate/"],
     }
 
 
