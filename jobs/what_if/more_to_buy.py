@@ -1,7 +1,7 @@
 """What is to be bought beyond today's list when another job is taken, and how much more the cheapest way costs."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -13,14 +13,25 @@ from shopstock.to_order_line import OrderLine
 
 @dataclass(frozen=True)
 class MoreToBuy:
-    """Rolls or packs that the order list would hold beyond what it holds today."""
+    """Rolls or packs of one size that the order list would hold beyond what it holds today; fewer are below zero.
+
+    Without packs it is a mass, of which nobody said in what it is sold.
+    """
 
     line: OrderLine
-    packs: int
+    packs: int | None
+
+    @property
+    def is_fewer(self) -> bool:
+        return self.packs is not None and self.packs < 0
 
     @property
     def words(self) -> str:
-        return f"{self.packs} {self.line.pack_name}{'' if self.packs == 1 else 's'} of {self.line.amount}"
+        if self.packs is None:
+            return f"{self.line.amount} in all; pack size not known"
+        count = abs(self.packs)
+        words = f"{count} {self.line.pack_name}{'' if count == 1 else 's'} of {self.line.amount}"
+        return f"{words} fewer" if self.is_fewer else words
 
 
 @dataclass(frozen=True)
@@ -42,16 +53,32 @@ def more_to_buy(
     before: Sequence[OrderLine], after: Sequence[OrderLine], on: datetime.date, shop: Shop
 ) -> list[MoreFrom]:
     """By supplier, what is to be bought beyond today's list, and how much more the cheapest way to buy all costs."""
-    had: dict = {}
-    for line in before:
-        had[line.material] = had.get(line.material, 0) + (line.packs or 0)
+    had, then = _by_size(before), _by_size(after)
     more: dict[Supplier | None, list[MoreToBuy]] = {}
-    for material in dict.fromkeys(line.material for line in after):
-        lines = [line for line in after if line.material == material]
-        packs = sum(line.packs or 0 for line in lines) - had.get(material, 0)
-        if packs > 0:
+    for size, lines in (had | then).items():
+        packs = _packs(then.get(size, ())) - _packs(had.get(size, ()))
+        if lines[-1].packs is None and lines != had.get(size):
+            more.setdefault(lines[0].supplier, []).append(MoreToBuy(lines[-1], None))
+        elif packs:
             more.setdefault(lines[0].supplier, []).append(MoreToBuy(lines[-1], packs))
-    return [_more_from(supplier, lines, before, after, on, shop) for supplier, lines in more.items()]
+    return [
+        _more_from(
+            supplier, sorted(lines, key=lambda more: (more.line.item, -(more.packs or 0))), before, after, on, shop
+        )
+        for supplier, lines in more.items()
+    ]
+
+
+def _by_size(lines: Iterable[OrderLine]) -> dict[tuple, list[OrderLine]]:
+    """By material, and for a product by what a pack holds."""
+    found: dict[tuple, list[OrderLine]] = {}
+    for line in lines:
+        found.setdefault((line.material, line.pack_g), []).append(line)
+    return found
+
+
+def _packs(lines: Iterable[OrderLine]) -> int:
+    return sum(line.packs or 0 for line in lines)
 
 
 def _more_from(

@@ -9,7 +9,7 @@ from django.urls import reverse
 from jobs.models import CuttingPlan, Job, Part, Ply
 from jobs.queries import with_lay_up
 from jobs.what_if.answer import answer
-from shopstock.models import Shop
+from shopstock.models import Offer, Shop
 from tests.factories import (
     TODAY,
     make_chemical,
@@ -242,3 +242,27 @@ def test_money_of_each_supplier_stays_in_its_own_currency(owner, kind, skiff):
         ("EUR", Decimal("160.00")), ("USD", Decimal("900.00")),
     ]  # fmt: skip
     assert found.earliest_on == day(30)
+
+
+def test_drum_that_is_bought_instead_of_pails_is_told_as_such(owner, supplier):
+    resin = make_chemical("resin", supplier=supplier, pack_g=25_000, price_per_pack=Decimal("90"), shelf_life_days=180)
+    Offer.objects.create(supplier=supplier, chemical=resin, pack_g=75_000, price=Decimal("200"))
+    mat = make_reinforcement("mat", form="mat", weave="none", areal_weight_gsm=Decimal(450), turning="any")
+    tank = make_job(by=owner, name="Tank", resin=resin, waste_percent=Decimal(0), cut_on=day(20))
+    make_ply(make_part(tank, count=2), mat, length_mm=10_000, width_mm=1_200, direction="any")
+    make_sure(make_roll(by=owner, reinforcement=mat, length_mm=200_000))
+    # 25.2 kg for the two that are planned are two pails; with as many more, 50.4 kg, a drum is cheaper than three
+    (more,) = asked(tank, 1, day(20)).more
+    assert ([item.words for item in more.lines], more.cost) == (
+        ["1 pack of 75.00 kg", "2 packs of 25.00 kg fewer"], Decimal("20.00"),
+    )  # fmt: skip
+
+
+def test_product_of_unknown_pack_is_to_be_bought_and_costs_what_nobody_knows(owner, supplier):
+    resin = make_chemical("resin", supplier=supplier)
+    mat = make_reinforcement("mat", form="mat", weave="none", areal_weight_gsm=Decimal(450), turning="any")
+    tank = make_job(by=owner, name="Tank", resin=resin, waste_percent=Decimal(0), cut_on=day(20))
+    make_ply(make_part(tank), mat, length_mm=10_000, width_mm=1_200, direction="any")
+    make_sure(make_roll(by=owner, reinforcement=mat, length_mm=200_000))
+    (more,) = asked(tank, 1, day(20)).more
+    assert ([item.words for item in more.lines], more.cost) == (["25.20 kg in all; pack size not known"], None)
