@@ -10,7 +10,7 @@ from .free_cloth import FreeCloth
 from .pieces import LayUp
 from .planning import reinforcements_of
 from .racks import Racks
-from .shortages import Wanted, all_served
+from .shortages import ClothNeed, all_served
 from .work import Work
 
 
@@ -40,10 +40,10 @@ class Asked:
             if not any(all_served(rack, self.wanted(pk, width)) for width in rack.widths_mm)
         ]
 
-    def wanted(self, pk: int, width_mm: int) -> list[Wanted]:
+    def wanted(self, pk: int, width_mm: int) -> list[ClothNeed]:
         """What each job wants of one reinforcement when its panels are made for a width."""
         return [
-            Wanted(item.job, self.lay_up(item, pk, width_mm), max(item.job.cut_on, self.on))
+            ClothNeed(item.job, self.lay_up(item, pk, width_mm), max(item.job.cut_on, self.on))
             for item in self.work
             if pk in item.kinds
         ]

@@ -16,7 +16,7 @@ from shopstock.to_order_line import soonest_of
 
 from .asking import Asked
 from .racks import ALL_ROLLS, Racks, cloth_on_racks, fitting
-from .shortages import Wanted, merged
+from .shortages import ClothNeed, merged
 from .work import Work
 
 MOST_PACKED = 8  # quoted jobs of one reinforcement: 256 combinations
@@ -59,14 +59,14 @@ def _left_for_quotes(firm: Asked, racks: Racks, bought: int) -> list[Cloth]:
     return _without(left, kind.minimum_mm if kind.active else 0)
 
 
-def _left_by(racks: Racks, wanted: Sequence[Wanted], there: Sequence[Cloth]) -> tuple[int, list[Cloth]]:
+def _left_by(racks: Racks, wanted: Sequence[ClothNeed], there: Sequence[Cloth]) -> tuple[int, list[Cloth]]:
     """How many pieces of these jobs find no place, and what is left of the cloth."""
     left = list(there)
     rows = [serve_one(_asking(racks, item, there), left, allowance_mm=racks.allowance_mm) for item in wanted]
     return sum(count for row in rows for _, count in row.missing), left
 
 
-def _asking(racks: Racks, item: Wanted, there: Sequence[Cloth]) -> JobOfDay:
+def _asking(racks: Racks, item: ClothNeed, there: Sequence[Cloth]) -> JobOfDay:
     widest_mm = max((cloth.width_mm for cloth in there), default=0) - racks.allowance_mm
     return JobOfDay(item.job.pk, item.on, tuple(map(racks.blank_of, merged(fitting(item.pieces, widest_mm)))))
 
@@ -81,7 +81,7 @@ def _without(lengths: Sequence[Cloth], kept_mm: int) -> list[Cloth]:
     return left
 
 
-def _combinations(racks: Racks, wanted: Sequence[Wanted], left: Sequence[Cloth]) -> dict[frozenset[int], tuple]:
+def _combinations(racks: Racks, wanted: Sequence[ClothNeed], left: Sequence[Cloth]) -> dict[frozenset[int], tuple]:
     """For each set of jobs, the mm cut from each new roll that is begun."""
     new = racks.new_lengths(racks.enough_new([piece for item in wanted for piece in item.pieces]))
     everything = [*left, *new]

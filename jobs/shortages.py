@@ -22,7 +22,7 @@ SECONDS = 0.2  # for the question whether a reinforcement is short; the finer on
 
 
 @dataclass(frozen=True)
-class Wanted:
+class ClothNeed:
     """What one job wants of one reinforcement on its day."""
 
     job: Job
@@ -34,7 +34,7 @@ class Wanted:
         return self.lay_up.pieces
 
 
-def served(racks: Racks, wanted: Sequence[Wanted], new_rolls: int = 0) -> list[ServedJob]:
+def served(racks: Racks, wanted: Sequence[ClothNeed], new_rolls: int = 0) -> list[ServedJob]:
     """Every job in turn from what is there on its day, by first fit."""
     lengths = racks.lengths + racks.new_lengths(new_rolls)
     widest_mm = max((item.width_mm for item in lengths), default=0) - racks.allowance_mm
@@ -49,17 +49,17 @@ def served(racks: Racks, wanted: Sequence[Wanted], new_rolls: int = 0) -> list[S
     return [replace(row, missing=(*row.missing, *hopeless[row.key])) for row in rows]
 
 
-def served_with_new(racks: Racks, wanted: Sequence[Wanted]) -> list[ServedJob]:
+def served_with_new(racks: Racks, wanted: Sequence[ClothNeed]) -> list[ServedJob]:
     """The same with as many new rolls as it takes."""
     return served(racks, wanted, racks.enough_new([piece for item in wanted for piece in item.pieces]))
 
 
-def all_served(racks: Racks, wanted: Sequence[Wanted]) -> bool:
+def all_served(racks: Racks, wanted: Sequence[ClothNeed]) -> bool:
     """Whether a first fit serves every job and no ply is refused."""
     return not any(item.lay_up.refusals for item in wanted) and not any(row.missing for row in served(racks, wanted))
 
 
-def shortage(racks: Racks, wanted: Sequence[Wanted]) -> ClothShortage | None:
+def shortage(racks: Racks, wanted: Sequence[ClothNeed]) -> ClothShortage | None:
     """What is short of one reinforcement; None when the racks, and what comes in time, give everything."""
     wanted = [item for item in wanted if item.pieces or item.lay_up.refusals]
     try:
@@ -72,7 +72,7 @@ def shortage(racks: Racks, wanted: Sequence[Wanted]) -> ClothShortage | None:
 class _Short:
     """One reinforcement that a first fit cannot serve: the planner decides, as seldom as can be."""
 
-    def __init__(self, racks: Racks, wanted: Sequence[Wanted]):
+    def __init__(self, racks: Racks, wanted: Sequence[ClothNeed]):
         self.racks, self.wanted = racks, wanted
         self.rows = served(racks, wanted)
         self.first = next((number for number, row in enumerate(self.rows) if row.missing), None)
@@ -170,7 +170,7 @@ class _Short:
                 length_mm = sum(strip.length_mm for strip in plan.strips if strip.stock.startswith(NEW))
         return rolls, length_mm
 
-    def _possible(self, hopeless: frozenset[str]) -> list[Wanted]:
+    def _possible(self, hopeless: frozenset[str]) -> list[ClothNeed]:
         def without(lay_up: LayUp) -> LayUp:
             return replace(lay_up, pieces=tuple(p for p in lay_up.pieces if blank_id(p) not in hopeless))
 
@@ -181,7 +181,7 @@ def _names(jobs: Iterable[Job]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(job) for job in jobs))
 
 
-def _cannot(racks: Racks, wanted: Sequence[Wanted], reason: str) -> ClothShortage:
+def _cannot(racks: Racks, wanted: Sequence[ClothNeed], reason: str) -> ClothShortage:
     pieces = [piece for item in wanted for piece in item.pieces]
     length_mm = sum(piece.along_mm * piece.count for piece in pieces)
     count = sum(piece.count for piece in pieces)
@@ -189,7 +189,7 @@ def _cannot(racks: Racks, wanted: Sequence[Wanted], reason: str) -> ClothShortag
     return ClothShortage(racks.kind.pk, count, length_mm, 0, wanted[0].job.cut_on, names, reason)
 
 
-def _refused(racks: Racks, wanted: Sequence[Wanted]) -> ClothShortage | None:
+def _refused(racks: Racks, wanted: Sequence[ClothNeed]) -> ClothShortage | None:
     """Plies that no roll of this width can give: buying more of it does not help, and the row says so."""
     refused = [(item.job, refusal) for item in wanted for refusal in item.lay_up.refusals]
     if not refused:

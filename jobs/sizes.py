@@ -12,7 +12,7 @@ from .asking import Asked
 from .pieces import Piece, usable_width_mm
 from .planning import CannotPlan, ask
 from .racks import Racks, enough_rolls
-from .shortages import Wanted, merged
+from .shortages import ClothNeed, merged
 from .work import Work
 
 SECONDS = 0.3  # for each size
@@ -43,7 +43,7 @@ def _try(asked: Asked, kind: Reinforcement, size: SizeAsSold) -> SizeTried:
         return SizeTried(size, problem=str(error))
 
 
-def _refusal(wanted: Sequence[Wanted]) -> str:
+def _refusal(wanted: Sequence[ClothNeed]) -> str:
     return next((refusal.reason for item in wanted for refusal in item.lay_up.refusals), "")
 
 

@@ -12,7 +12,7 @@ from .asking import Asked
 from .free_cloth import FreeCloth
 from .models import Job, PlannedStrip
 from .racks import ALL_ROLLS, Racks, cloth_on_racks
-from .shortages import Wanted, served_with_new
+from .shortages import ClothNeed, served_with_new
 from .work import Work
 
 
@@ -63,7 +63,7 @@ def _uses_of(asked: Asked, racks: Racks) -> list[ClothUse]:
     return [use for use in uses if use.length_mm or use.missing]
 
 
-def _use(pk: int, item: Wanted, row: ServedJob) -> ClothUse:
+def _use(pk: int, item: ClothNeed, row: ServedJob) -> ClothUse:
     return ClothUse(
         pk,
         item.on,
