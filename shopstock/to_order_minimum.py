@@ -1,14 +1,13 @@
 """Resin and other products of which less would be in date than the minimum kept, and what is bought for it.
 
-Never more than is used before it dies, by what is planned or by what was drawn in as much time gone by.
+Never more than is used before it dies, by what is planned or by what is drawn in as much time.
 """
 
 import datetime
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from django.db.models import Sum
-from django.utils import timezone
+from django.db.models import Min, Sum
 
 from .calc.issue_order import Need, Stock, issue
 from .calc.kept_stock import LONGEST_LIFE_DAYS, below_since, in_date_g, most_in_time_g, short_of_minimum, used_in_time_g
@@ -17,6 +16,9 @@ from .calc.units import format_mass
 from .models import Chemical, ContainerMovement, Shop
 from .to_order_line import OrderLine, minimum_words, soonest_of
 from .to_order_packs import Packs, line_of_packs, packs_of, smallest_pack_g
+from .unplanned import LEAST_WEEKS
+
+LEAST_DAYS_SEEN = 7 * LEAST_WEEKS
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,9 @@ class ForMinimum:
         kept = minimum_words(shown(self.product.minimum_g), when, shown(self.there_g), self.coming_g, shown)
         if self.used_g is None:
             return (kept,)
-        life = f"within its life of {self.product.shelf_life_days} days {shown(self.used_g)} are used"
+        used = f"{shown(self.used_g)} of it" if self.used_g else "none of it"
+        days = self.product.shelf_life_days
+        life = f"planned jobs, or draws at the pace so far, use {used} in its {days} days of life"
         if self.mass_g:
             return (kept, f"More would die unused: {life}")
         return (kept, f"A pack would die unused: {life}. Lower the minimum, or write an order by hand")
@@ -101,16 +105,20 @@ def _one(product, needs, stock, order: PacksToBuy, drawn_g: int, soonest, on) ->
 
 
 def drawn_in_a_life(products: Collection[Chemical], on: datetime.date) -> dict[int, int]:
-    """What was drawn of each, in g, in as many days gone by as it lives."""
+    """What is drawn of each, in g, in as many days as it lives: as many gone by, or at the pace of fewer on record."""
     lives = {item.pk: min(item.shelf_life_days, LONGEST_LIFE_DAYS) for item in products if item.shelf_life_days}
-    first = on - datetime.timedelta(days=max(lives.values(), default=0))
-    since = timezone.make_aware(datetime.datetime.combine(first, datetime.time()))
-    draws = ContainerMovement.objects.filter(
-        kind=ContainerMovement.Kind.DRAW, container__chemical__in=lives, happened_at__gte=since
-    )
-    rows = draws.order_by().values_list("container__chemical", "happened_at__date").annotate(Sum("delta_g"))
-    drawn = dict.fromkeys((item.pk for item in products), 0)
-    for pk, day, delta_g in rows if lives else ():
-        if (on - day).days <= lives[pk]:
-            drawn[pk] -= delta_g
-    return drawn
+    if not lives:
+        return {}
+    lines = ContainerMovement.objects.filter(container__chemical__in=lives).order_by()
+    begun = dict(lines.values_list("container__chemical").annotate(Min("happened_at__date")))
+    draws = lines.filter(kind=ContainerMovement.Kind.DRAW)
+    drawn = dict.fromkeys(lives, 0)
+    for pk, day, delta_g in draws.values_list("container__chemical", "happened_at__date").annotate(Sum("delta_g")):
+        drawn[pk] -= delta_g if (on - day).days <= lives[pk] else 0
+    return {pk: drawn_g * lives[pk] // _days_seen(begun, pk, lives[pk], on) for pk, drawn_g in drawn.items()}
+
+
+def _days_seen(begun: Mapping[int, datetime.date], pk: int, life_days: int, on: datetime.date) -> int:
+    """The days of which what was drawn tells: a life, or the fewer since its first line."""
+    seen = (on - begun[pk]).days if pk in begun else 0
+    return min(seen, life_days) if seen >= LEAST_DAYS_SEEN else life_days

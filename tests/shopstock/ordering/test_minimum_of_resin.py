@@ -1,5 +1,6 @@
 """A minimum of resin in date: netted by time, bought in packs, and never more than is used before it dies."""
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -128,12 +129,16 @@ def test_pack_that_nobody_knows_is_a_mass(resin):
 
 # Never more than is used before it dies
 
+USED = "planned jobs, or draws at the pace so far, use {} of it in its 180 days of life"
+
 
 def test_minimum_that_would_die_unused_is_not_bought_and_the_page_says_why(resin, lives, client, owner):
     lives(180)
-    reason = "A pack would die unused: within its life of 180 days 0 g are used. Lower the minimum, or write an order"
+    reason = f"A pack would die unused: {USED.format('none')}"
     ((buy, _, reasons),) = bought()
-    assert (buy, reasons[1]) == ("nothing: it would die unused", f"{reason} by hand")
+    assert (buy, reasons[1]) == (
+        "nothing: it would die unused", f"{reason}. Lower the minimum, or write an order by hand",
+    )  # fmt: skip
     client.force_login(owner)
     assert reason in client.get("/ordering/").content.decode()
 
@@ -144,11 +149,26 @@ def test_no_more_of_the_minimum_is_bought_than_was_drawn_in_as_long_a_time(resin
     assert bought() == [
         ("1 pack of 25.00 kg", None, (
             "Keep at least 50.00 kg; in date now 0 g",
-            "More would die unused: within its life of 180 days 30.00 kg are used",
+            f"More would die unused: {USED.format('30.00 kg')}",
         )),
     ]  # fmt: skip
     drawn(clerk, resin, 20_000)
     assert [(buy, len(reasons)) for buy, _, reasons in bought()] == [("2 packs of 25.00 kg", 1)]
+
+
+@pytest.mark.parametrize(("days", "packs"), [(55, 0), (56, 2), (60, 2), (80, 1), (160, 0)])
+def test_ledger_younger_than_a_life_tells_the_pace_once_it_is_eight_weeks_old(resin, lives, clerk, days, packs):
+    # 20 kg in 56 days are 64 kg in 180, in 60 days 60 kg, in 80 days 45 kg, in 160 days 22.5 kg; a pack is 25 kg.
+    lives(180)
+    drawn(clerk, resin, 20_000)
+    assert order_lines(day(days))[0].packs == packs
+
+
+def test_ledger_older_than_a_life_tells_of_a_life_alone(resin, lives, clerk):
+    lives(100)
+    make_container(by=clerk, chemical=resin, mass_g=1, at=NOON - timedelta(days=200), label_date=day(-1))
+    drawn(clerk, resin, 49_000)
+    assert order_lines(TODAY)[0].packs == 1
 
 
 def test_what_was_drawn_before_a_life_ago_is_not_counted(resin, lives, clerk):
