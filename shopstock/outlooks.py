@@ -4,19 +4,15 @@ import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.utils import timezone
-
 from . import demand
 from .arrivals import Arrival, cloth_on_its_way
 from .calc.issue_order import Stock, issue
 from .calc.netting import OrderBy
 from .calc.outlook import COMES, DIES, MAY_COME, SHORT, TAKEN, Event, Outlook, Point, outlook
-from .calc.stretches import clear_behind, within
 from .calc.units import format_length, format_mass
 from .demand import ClothShortage, ClothUse, LeastBlank
-from .models import Chemical, Reinforcement, Roll, Shop
-from .prepreg import last_day
-from .queries import usable_rolls, with_details
+from .models import Chemical, Reinforcement, Shop
+from .on_racks import on_racks
 from .to_order_line import lead_days_of, order_by_of
 from .to_order_resin import planned_needs, resin_stock
 from .unplanned import Unplanned, unplanned_use
@@ -32,15 +28,6 @@ class Failing:
     jobs: tuple[str, ...]
     order_by: OrderBy | None
     why: str = ""
-
-
-@dataclass(frozen=True)
-class OnRacks:
-    """Usable cloth in mm, set-aside lengths included: for sure, by the books; and what is too small for any piece."""
-
-    sure: int
-    booked: int
-    too_small: int
 
 
 @dataclass(frozen=True)
@@ -112,30 +99,6 @@ def cloth_outlook(kind: Reinforcement, on: datetime.date) -> MaterialOutlook:
         unplanned_a_day=unplanned.a_day,
     )
     return MaterialOutlook(kind, found, failing, there.sure, there.booked, there.too_small, unplanned)
-
-
-def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop, on: datetime.date) -> OnRacks:
-    """What usable cloth in date gives: what is promised, and free clean pieces that a planned blank fits into."""
-    promised = sure = booked = too_small = 0
-    rolls = usable_rolls(kind).filter(length_mm__gt=0).select_related("reinforcement", "place", "parent__parent")
-    at = datetime.datetime.combine(on, datetime.time.max, timezone.get_current_timezone())
-    for roll in with_details(rolls):
-        if last_day(roll, at) < on:
-            continue
-        promised += sum(promise.length_mm for promise in roll.open_promises)
-        clear = clear_behind(roll.open_promises, roll.length_mm, roll.open_faults)
-        is_wide = _usable_width_mm(roll, shop) >= least.across_mm
-        free = [high - low for low, high in within(clear, 0, roll.safe_length_mm)]
-        fitting = [length for length in free if is_wide and length >= least.along_mm]
-        sure += sum(fitting)
-        too_small += sum(free) - sum(fitting)
-        lengths = [high - low for low, high in clear]
-        booked += sum(length for length in lengths if is_wide and length >= least.along_mm)
-    return OnRacks(promised + sure, promised + booked, too_small)
-
-
-def _usable_width_mm(roll: Roll, shop: Shop) -> int:
-    return roll.width_mm - (2 * shop.edge_trim_mm if roll.kind == Roll.Kind.ROLL else 0)
 
 
 def _until(events: Sequence[Event], on: datetime.date) -> datetime.date:

@@ -3,7 +3,6 @@
 from django.db.models import Prefetch, Q, QuerySet
 
 from .calc.offcut_rule import KeepingRule
-from .calc.stretches import clear_behind, within
 from .models import Container, CutHabit, Fault, Reinforcement, Roll, SetAside, Shop
 from .models.roll import STILL_OPEN
 
@@ -80,15 +79,3 @@ def cutting_over_mm(reinforcement: Reinforcement, shop: Shop) -> int:
     """What the shop's own habit of cutting adds to the length of every cut, beyond the allowance it has anyway."""
     habit = CutHabit.objects.filter(form=reinforcement.form).values_list("allowance_mm", flat=True).first()
     return max(0, (habit or 0) - shop.cutting_allowance_mm)
-
-
-def surely_free_mm(reinforcement: Reinforcement) -> int:
-    """What plans can draw on: clean length behind all promises, as far as it is there with 95 % certainty.
-
-    To whole centimetres, rounded down.
-    """
-    total = 0
-    for roll in with_details(usable_rolls(reinforcement)):
-        clear = clear_behind(roll.open_promises, roll.length_mm, roll.open_faults)
-        total += sum(high - low for low, high in within(clear, 0, roll.safe_length_mm))
-    return total // 10 * 10

@@ -1,13 +1,15 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django_tables2 import RequestConfig
 
 from shopstock.catalogue import save_reinforcement
 from shopstock.ledger.standing import flammables_in, has_limit, limit_l
 from shopstock.listing import list_page
 from shopstock.models import Place, Reinforcement, Shop, Supplier
-from shopstock.queries import open_containers, open_rolls, surely_free_mm
+from shopstock.on_racks import surely_free_mm
+from shopstock.queries import open_containers, open_rolls
 from shopstock.roles import allow
 
 from .forms import PlaceForm, ReinforcementForm, SupplierForm
@@ -51,7 +53,7 @@ def reinforcement(request: HttpRequest, pk: int) -> HttpResponse:
             "reinforcement": found,
             "rolls": rolls,
             "promised": promised_lengths(found),
-            "surely_free_mm": surely_free_mm(found),
+            "surely_free_mm": surely_free_mm(found, timezone.localdate()),
         },
     )
 

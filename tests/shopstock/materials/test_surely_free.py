@@ -1,12 +1,14 @@
 """What of a fabric is surely free, beside what the ledger has."""
 
+import datetime
+
 import pytest
 
 from shopstock import ledger
 from shopstock.ledger.faults import FoundFault
 from shopstock.models import Roll
-from shopstock.queries import surely_free_mm
-from tests.factories import NOON, make_reinforcement, make_roll, make_sure
+from shopstock.on_racks import surely_free_mm
+from tests.factories import NOON, TODAY, make_reinforcement, make_roll, make_sure, new_key
 
 pytestmark = pytest.mark.django_db
 
@@ -19,7 +21,7 @@ def test_promises_faults_doubt_and_quarantine_are_left_out(client, clerk):
     Roll.objects.filter(pk=other.pk).update(condition=Roll.Condition.QUARANTINED)
     doubtful_mm = roll.length_mm - roll.safe_length_mm
     assert doubtful_mm > 0
-    assert surely_free_mm(kind) == (10_000 - 1_000 - 500 - doubtful_mm) // 10 * 10
+    assert surely_free_mm(kind, TODAY) == (10_000 - 1_000 - 500 - doubtful_mm) // 10 * 10
     client.force_login(clerk)
     assert "the rest is in doubt" in client.get(kind.get_absolute_url()).content.decode()
 
@@ -27,6 +29,15 @@ def test_promises_faults_doubt_and_quarantine_are_left_out(client, clerk):
 def test_counted_length_is_not_in_doubt(client, clerk):
     kind = make_reinforcement("Roving 600")
     make_sure(make_roll(by=clerk, reinforcement=kind, length_mm=10_000))
-    assert surely_free_mm(kind) == 10_000
+    assert surely_free_mm(kind, TODAY) == 10_000
     client.force_login(clerk)
     assert "in doubt" not in client.get(kind.get_absolute_url()).content.decode()
+
+
+def test_roll_past_its_date_and_the_offcut_of_it_are_not_free(clerk):
+    kind = make_reinforcement("Roving 600")
+    roll, sized = (make_sure(make_roll(by=clerk, reinforcement=kind, length_mm=10_000)) for _ in range(2))
+    make_sure(ledger.record_offcut(parent=sized, width_mm=600, length_mm=2_000, by=clerk, at=NOON, key=new_key()))
+    ledger.set_use_by(roll=sized, use_by=TODAY)
+    assert surely_free_mm(kind, TODAY) == 22_000
+    assert surely_free_mm(kind, TODAY + datetime.timedelta(days=1)) == roll.length_mm

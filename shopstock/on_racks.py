@@ -1,0 +1,60 @@
+"""What of a fabric the racks give for sure: usable cloth in date."""
+
+import datetime
+from dataclasses import dataclass
+
+from django.utils import timezone
+
+from .calc.stretches import Stretch, clear_behind, within
+from .demand import LeastBlank
+from .models import Reinforcement, Roll, Shop
+from .prepreg import last_day
+from .queries import usable_rolls, with_details
+
+
+@dataclass(frozen=True)
+class OnRacks:
+    """Usable cloth in mm, set-aside lengths included: for sure, by the books; and what is too small for any piece."""
+
+    sure: int
+    booked: int
+    too_small: int
+
+
+def on_racks(kind: Reinforcement, least: LeastBlank, shop: Shop, on: datetime.date) -> OnRacks:
+    """What usable cloth in date gives: what is promised, and free clean pieces that a planned blank fits into."""
+    promised = sure = booked = too_small = 0
+    for roll in _rolls_in_date(kind, on):
+        promised += sum(promise.length_mm for promise in roll.open_promises)
+        is_wide = _usable_width_mm(roll, shop) >= least.across_mm
+        clear = _clear(roll)
+        free = [high - low for low, high in within(clear, 0, roll.safe_length_mm)]
+        fitting = [length for length in free if is_wide and length >= least.along_mm]
+        sure += sum(fitting)
+        too_small += sum(free) - sum(fitting)
+        lengths = [high - low for low, high in clear]
+        booked += sum(length for length in lengths if is_wide and length >= least.along_mm)
+    return OnRacks(promised + sure, promised + booked, too_small)
+
+
+def surely_free_mm(kind: Reinforcement, on: datetime.date) -> int:
+    """What plans can draw on: clean length in date behind all promises, as far as it is there with 95 % certainty.
+
+    To whole centimetres, rounded down.
+    """
+    clear = [within(_clear(roll), 0, roll.safe_length_mm) for roll in _rolls_in_date(kind, on)]
+    return sum(high - low for stretches in clear for low, high in stretches) // 10 * 10
+
+
+def _rolls_in_date(kind: Reinforcement, on: datetime.date) -> list[Roll]:
+    at = datetime.datetime.combine(on, datetime.time.max, timezone.get_current_timezone())
+    rolls = usable_rolls(kind).filter(length_mm__gt=0).select_related("reinforcement", "place", "parent__parent")
+    return [roll for roll in with_details(rolls) if last_day(roll, at) >= on]
+
+
+def _clear(roll: Roll) -> tuple[Stretch, ...]:
+    return clear_behind(roll.open_promises, roll.length_mm, roll.open_faults)
+
+
+def _usable_width_mm(roll: Roll, shop: Shop) -> int:
+    return roll.width_mm - (2 * shop.edge_trim_mm if roll.kind == Roll.Kind.ROLL else 0)
