@@ -47,8 +47,12 @@ class Standing:
 
 
 def standings(on: datetime.date) -> list[Standing]:
-    """Every planned job in the order in which it gets cloth."""
+    """Every planned job in the order in which it gets cloth.
+
+    What a first fit lacks is lacking only where the planner does not find it either.
+    """
     work = work_to_do()
+    short = {(found.reinforcement_id, job) for found in demand.cloth_shortages(on) for job in found.for_jobs}
     uses = [use for use in demand.cloth_uses(on) if not use.is_quoted]
     rows = {item.job.pk: Standing(item.job) for item in work}
     kinds = Reinforcement.objects.in_bulk({use.reinforcement_id for use in uses})
@@ -57,7 +61,7 @@ def standings(on: datetime.date) -> list[Standing]:
         if row is None:
             continue
         row.set_aside_mm += use.length_mm if use.set_aside else 0
-        if use.new_mm or use.missing:
+        if use.missing or use.new_mm and (use.reinforcement_id, use.job) in short:
             row.lacks.append(Lack(kinds[use.reinforcement_id], use.new_mm, use.missing))
     _note_who_is_before(list(rows.values()), uses)
     _note_resin(rows, on)

@@ -210,3 +210,16 @@ def test_job_with_a_ply_that_no_roll_is_wide_enough_for_cannot_be_cut(owner, kin
     simple_job(by=owner, reinforcement=kind, name="Deck", length_mm=5_000, width_mm=3_000, count=2, may_seam=False)
     (row,) = standings(TODAY)
     assert ([lack.pieces for lack in row.lacks], row.can_be_cut) == ([2], False)
+
+
+def test_job_that_only_a_better_plan_than_first_come_can_serve_lacks_nothing(owner, kind):
+    # ends of 10.5 m and 14.5 m: 2 m come off the short one by first fit, and off the long one in a plan of both
+    for length_mm in (10_500, 14_500):
+        make_sure(make_roll(by=owner, reinforcement=kind, length_mm=length_mm))
+    early = simple_job(by=owner, reinforcement=kind, name="Early", cut_on=day(3), **PLY | {"length_mm": 2_000})
+    late = simple_job(by=owner, reinforcement=kind, name="Late", cut_on=day(9), **PLY)
+    make_ply(late.parts.get(), kind, **PLY | {"length_mm": 12_000})
+    assert (demand.cloth_shortages(TODAY), told()) == ([], [("Early", [], []), ("Late", [], [])])
+    early.delete()
+    simple_job(by=owner, reinforcement=kind, name="Early", cut_on=day(3), **PLY | {"length_mm": 3_000})
+    assert told() == [("Early", [], []), ("Late", [("roving 600", 10_000)], ["Early"])]
