@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import pytest
 
 from shopstock import demand
-from shopstock.demand import ClothShortage, ClothUse, LeastBlank, QuotedCuts, ResinNeed, SizeTried
+from shopstock.demand import ClothShortage, ClothUse, LeastBlank, QuotedCuts, ResinNeed
 from tests.factories import TODAY
 
 
@@ -23,7 +23,6 @@ class WrittenDemand:
     uses: list[ClothUse] = field(default_factory=list)
     quoted: list[ResinNeed] = field(default_factory=list)
     cuts: list[QuotedCuts] = field(default_factory=list)
-    tried: dict[int, list[SizeTried]] = field(default_factory=dict)
 
     def cloth_shortages(self, on):
         return self.shortages
@@ -44,7 +43,7 @@ class WrittenDemand:
         return self.quoted
 
     def try_sizes(self, reinforcement_id, sizes, on):
-        return self.tried.get(reinforcement_id, [])
+        return []
 
     def least_blanks(self):
         return {pk: LeastBlank(mm, self.narrowest_mm.get(pk, 0)) for pk, mm in self.shortest_mm.items()}
