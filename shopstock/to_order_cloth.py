@@ -95,7 +95,7 @@ def _cloth_line(
     reasons = [_shortage_words(shortage) for shortage in shortages]
     if bought.for_minimum:
         shown = partial(format_length, system=shop.units)
-        reasons.append(minimum_words(shown(kind.minimum_mm), "free now", shown(kind.free_mm), coming_mm, shown))
+        reasons.append(minimum_words(shown(kind.minimum_mm), f"free now {shown(kind.free_mm)}", coming_mm, shown))
     if bought.for_minimum and repairs_mm:
         used = format_length(repairs_mm, shop.units)
         reasons.append(f"Repairs until an order comes, {lead_days} days: {used}. {repairs.words}")

@@ -71,9 +71,9 @@ class OrderLine:
         return f"{self.item}: {self.buy} ({'. '.join(self.reasons)}){until}{late}"
 
 
-def minimum_words(kept: str, when: str, there: str, coming: int, shown: Callable[[int], str]) -> str:
+def minimum_words(kept: str, there: str, coming: int, shown: Callable[[int], str]) -> str:
     """ "Keep at least 30.00 m; free now 12.00 m, 50.00 m on its way"."""
-    return f"Keep at least {kept}; {when} {there}{on_its_way_words(coming, shown)}"
+    return f"Keep at least {kept}; {there}{on_its_way_words(coming, shown)}"
 
 
 def on_its_way_words(coming: int, shown: Callable[[int], str]) -> str:

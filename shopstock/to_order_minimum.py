@@ -57,8 +57,9 @@ class ForMinimum:
         def shown(mass_g: int) -> str:
             return format_mass(mass_g, shop.units)
 
-        when = "in date now" if self.since <= on else f"in date on {self.since}"
-        kept = minimum_words(shown(self.product.minimum_g), when, shown(self.there_g), self.coming_g, shown)
+        when = "now" if self.since <= on else f"on {self.since}"
+        there = f"{shown(self.there_g)} in date {when}"
+        kept = minimum_words(shown(self.product.minimum_g), there, self.coming_g, shown)
         if self.used_g is None:
             return (kept,)
         used = f"{shown(self.used_g)} of it" if self.used_g else "none of it"

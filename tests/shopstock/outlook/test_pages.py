@@ -122,6 +122,7 @@ def test_page_of_a_resin_says_the_first_day_below_the_minimum_and_draws_its_line
     assert f"never short, below the minimum of 15.00 kg from {day(10)} on.</title>" in words
     assert (words.count(">keep at least</text>"), words.count('<line class="minimum"')) == (2, 2)
     assert '9.00 kg <span class="tag wraps">below the minimum</span>' in words
+    assert f'href="{reverse("ordering")}">To order</a>' in words
 
 
 def test_page_of_a_resin_without_a_minimum_does_not_speak_of_one(page, clerk):
