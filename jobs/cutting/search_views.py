@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
+from django_htmx.http import HttpResponseClientRefresh
 
 from jobs.models import CuttingPlan
 from jobs.plan_runs import active_run, last_run, stop_run, worker_is_there
@@ -24,7 +25,9 @@ def progress(request: HttpRequest, pk: int) -> HttpResponse:
     if not request.htmx:
         return redirect(plan)
     run = last_run(plan)
-    changed = request.GET.get("revision") != str(plan.revision) or run is None or not run.is_active
+    if run is None or plan.state != CuttingPlan.State.OFFERED:
+        return HttpResponseClientRefresh()  # somebody settled it meanwhile
+    changed = request.GET.get("revision") != str(plan.revision) or not run.is_active
     asks_why = "why" in request.GET  # the page asks why the plan goes first: the field with its words stays
     if changed:
         form = ConfirmForm(plan=plan, waiting=waiting_in(plan), asks_why=asks_why)

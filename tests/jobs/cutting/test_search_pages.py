@@ -245,3 +245,13 @@ def test_tick_for_what_is_short_stays_while_better_plans_are_put_in(page, owner)
     plan = planned(simple_job(by=owner, reinforcement=kind, length_mm=10_000, width_mm=1_200, count=2), owner)
     shown = page.get(plan.get_absolute_url()).content.decode()
     assert '<input type="checkbox" name="accept_short" hx-preserve="true"' in shown
+
+
+@pytest.mark.parametrize("state", ["confirmed", "cancelled", "replaced"])
+def test_page_left_open_while_somebody_settles_the_plan_is_shown_anew(page, plan, run, state):
+    confirmer = plan.made_by if state == "confirmed" else None
+    CuttingPlan.objects.filter(pk=plan.pk).update(
+        state=state, confirmed_by=confirmer, confirmed_at=NOON if confirmer else None
+    )
+    asked = page.get(reverse("plan-progress", args=[plan.pk]), {"revision": 1}, headers={"hx-request": "true"})
+    assert (asked.status_code, asked.headers["HX-Refresh"]) == (200, "true")
