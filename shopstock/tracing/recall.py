@@ -72,18 +72,7 @@ def cloth_recall(rolls: Sequence[Roll]) -> ClothRecall:
         .order_by("happened_at", "pk")
     )
     into = uses.uses_of_set_asides([line.set_aside_id for line in lines if line.set_aside_id])
-    takings = [
-        Taking(
-            at=line.happened_at,
-            by=line.by.get_username(),
-            kind=line.get_kind_display(),
-            of=line.roll,
-            amount=-line.delta_mm,
-            words=line.reason,
-            uses=tuple(into.get(line.set_aside_id, ())),
-        )
-        for line in lines
-    ]
+    takings = [_taking(line, line.roll, -line.delta_mm, into.get(line.set_aside_id, ())) for line in lines]
     return ClothRecall(rolls, takings)
 
 
@@ -97,19 +86,20 @@ def recall_batch(batch: str) -> ResinRecall:
         .order_by("happened_at", "pk")
     )
     into = uses.uses_of_draws([line.pk for line in lines])
-    takings = [
-        Taking(
-            at=line.happened_at,
-            by=line.by.get_username(),
-            kind=line.get_kind_display(),
-            of=line.container,
-            amount=-line.delta_g,
-            words=line.reason,
-            uses=tuple(into.get(line.pk, ())),
-        )
-        for line in lines
-    ]
+    takings = [_taking(line, line.container, -line.delta_g, into.get(line.pk, ())) for line in lines]
     return ResinRecall(containers, takings)
+
+
+def _taking(line: Movement | ContainerMovement, of: Roll | Container, amount: int, into: Sequence[Use]) -> Taking:
+    return Taking(
+        at=line.happened_at,
+        by=line.by.get_username(),
+        kind=line.get_kind_display(),
+        of=of,
+        amount=amount,
+        words=line.reason,
+        uses=tuple(into),
+    )
 
 
 def lots_like(words: str) -> list[str]:
