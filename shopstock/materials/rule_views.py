@@ -33,7 +33,7 @@ def add_rule(request: HttpRequest) -> HttpResponse:
         messages.success(request, "The rule holds from now on; what breaks it already is on the watch.")
         return redirect("place-rules")
     context = {"form": form, "title": "Add a rule of the shop’s own", "back": "place-rules"}
-    return render(request, "materials/edit.html", context)
+    return render(request, "shopstock/edit.html", context)
 
 
 @require_POST

@@ -76,7 +76,7 @@ def _edit_reinforcement(request: HttpRequest, found: Reinforcement, *, title: st
         messages.success(request, f"Saved {saved}.")
         return redirect(saved)
     return render(
-        request, "materials/edit.html", {"form": form, "title": title, "back": "reinforcements", "wide": True}
+        request, "shopstock/edit.html", {"form": form, "title": title, "back": "reinforcements", "wide": True}
     )
 
 
@@ -157,4 +157,4 @@ def _edit_named(request: HttpRequest, form_class, found, *, title: str, back: st
         form.save()
         messages.success(request, f"Saved {form.instance.name}.")
         return redirect(back)
-    return render(request, "materials/edit.html", {"form": form, "title": title, "back": back})
+    return render(request, "shopstock/edit.html", {"form": form, "title": title, "back": back})
