@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from django.core.cache import cache
-from django.db.models import Min, OuterRef, QuerySet, Subquery
+from django.db.models import Case, Min, OuterRef, QuerySet, Subquery, Sum, Value, When
 from django.utils import timezone
 
 from . import uses
@@ -75,15 +75,22 @@ def forecast(weeks: Sequence[int], shop: Shop, what: str) -> Unplanned:
 
 
 def weekly_cuts(kinds: Collection[int], on: datetime.date, shop: Shop) -> dict[int, list[int]]:
-    """For each reinforcement in mm, whole weeks up to yesterday, from its first line on, as far back as is looked."""
+    """For each reinforcement in mm, whole weeks up to yesterday, from its first line on, as far back as is looked.
+
+    The database adds them up: a large shop has hundreds of thousands of cuts in a year.
+    """
     first = Movement.objects.filter(roll=OuterRef("pk")).order_by("recorded_at", "pk").values("happened_at")[:1]
     rolls = Roll.objects.filter(reinforcement__in=kinds).order_by().annotate(begun=Subquery(first))
     begun = dict(rolls.values_list("reinforcement").annotate(Min("begun")))
-    cuts = _unplanned_cuts().filter(roll__reinforcement__in=kinds, happened_at__gte=_start(on, shop.forecast_weeks))
-    taken: dict[int, list[tuple[datetime.date, int]]] = {}
-    for kind, at, delta_mm in cuts.order_by().values_list("roll__reinforcement", "happened_at", "delta_mm"):
-        taken.setdefault(kind, []).append((timezone.localdate(at), -delta_mm))
-    return {kind: _weeks(taken.get(kind, []), begun.get(kind), on, shop) for kind in kinds}
+    back = shop.forecast_weeks
+    ends = [_start(on, back - number - 1) for number in range(back)]  # of each week, the oldest first
+    week = Case(*(When(happened_at__lt=end, then=Value(number)) for number, end in enumerate(ends)))
+    cuts = _unplanned_cuts().filter(roll__reinforcement__in=kinds, happened_at__gte=_start(on, back))
+    cuts = cuts.filter(happened_at__lt=_start(on, 0)).order_by().annotate(week=week)
+    taken = {kind: [0] * back for kind in kinds}
+    for kind, number, delta_mm in cuts.values_list("roll__reinforcement", "week").annotate(Sum("delta_mm")):
+        taken[kind][number] = -delta_mm
+    return {kind: taken[kind][back - _weeks_known(begun.get(kind), on, shop) :] for kind in kinds}
 
 
 def weekly_draws(product: Chemical, on: datetime.date, shop: Shop) -> list[int]:
@@ -94,18 +101,13 @@ def weekly_draws(product: Chemical, on: datetime.date, shop: Shop) -> list[int]:
     rows = list(draws.values_list("pk", "happened_at", "delta_g"))
     for_jobs = uses.uses_of_draws([pk for pk, _, _ in rows])
     taken = [(timezone.localdate(at), -delta_g) for pk, at, delta_g in rows if pk not in for_jobs]
-    return _weeks(taken, begun, on, shop)
+    first_day = on - datetime.timedelta(days=7 * _weeks_known(begun, on, shop))
+    return weekly(taken, first=first_day, last=on - datetime.timedelta(days=1))
 
 
 def _start(on: datetime.date, weeks: int) -> datetime.datetime:
     return timezone.make_aware(datetime.datetime.combine(on - datetime.timedelta(days=7 * weeks), datetime.time()))
 
 
-def _weeks(
-    taken: Sequence[tuple[datetime.date, int]], begun: datetime.datetime | None, on: datetime.date, shop: Shop
-) -> list[int]:
-    if begun is None:
-        return []
-    weeks = min(shop.forecast_weeks, (on - timezone.localdate(begun)).days // 7)
-    first = on - datetime.timedelta(days=7 * weeks)
-    return weekly(taken, first=first, last=on - datetime.timedelta(days=1))
+def _weeks_known(begun: datetime.datetime | None, on: datetime.date, shop: Shop) -> int:
+    return 0 if begun is None else max(0, min(shop.forecast_weeks, (on - timezone.localdate(begun)).days // 7))

@@ -1,13 +1,15 @@
 """Use beside planned work: forecast from the ledger where there is a history, and from nothing else."""
 
 import datetime
+from zoneinfo import ZoneInfo
 
 import pytest
+from django.utils import timezone
 
 from shopstock import ledger, uses
 from shopstock.models import Reinforcement, Shop
 from shopstock.to_order import order_lines
-from shopstock.unplanned import unplanned_use
+from shopstock.unplanned import unplanned_use, weekly_cuts
 from tests.factories import NOON, TODAY, make_chemical, make_container, make_reinforcement, make_roll, new_key
 
 WEEKS = datetime.timedelta(weeks=1)
@@ -100,3 +102,16 @@ def test_without_a_lead_time_or_a_history_nothing_is_ordered_for_repairs(cloth, 
     Reinforcement.objects.update(minimum_mm=29_000)
     make_roll(by=clerk, reinforcement=make_reinforcement(lead_time_days=300), length_mm=1_000)
     assert order_lines(TODAY) == []
+
+
+def test_weeks_begin_at_the_shops_own_midnight_across_the_night_the_clocks_change(clerk):
+    """Weeks back from Monday 2 November 2026; in Oslo the clocks went back on 25 October."""
+    oslo, on = ZoneInfo("Europe/Oslo"), datetime.date(2026, 11, 2)
+    kind = make_reinforcement()
+    roll = make_roll(by=clerk, reinforcement=kind, at=datetime.datetime(2026, 9, 7, 12, tzinfo=oslo))
+    for millimetres, day, hour in ((1, 18, 23), (20, 19, 0), (300, 25, 23), (4000, 26, 0)):
+        at = datetime.datetime(2026, 10, day, hour, 30, tzinfo=oslo)
+        ledger.record_cut(roll=roll, length_mm=millimetres, by=clerk, at=at, key=new_key())
+    with timezone.override(oslo):
+        weeks = weekly_cuts([kind.pk], on, Shop.current())[kind.pk]
+    assert weeks == [0, 0, 0, 0, 0, 1, 320, 4000]
