@@ -2,6 +2,8 @@
 
 import datetime
 
+from django.utils import timezone
+
 from .calc.effective_end import OUT_TIME, End, effective_end
 from .calc.out_time import OutTime, out_time
 from .ledger.freezer import spells_of, use_by_of
@@ -17,7 +19,7 @@ def out_time_of(roll: Roll, at: datetime.datetime) -> OutTime:
 
 def end_of(roll: Roll, at: datetime.datetime) -> End | None:
     """The last day of a prepreg roll and why; None where neither its label nor its time out says."""
-    out_ends = out_time_of(roll, at).ends_on(at)
+    out_ends = out_time_of(roll, at).ends_on(timezone.localtime(at))
     use_by = use_by_of(roll)
     if use_by is None:
         return None if out_ends is None else End(out_ends, OUT_TIME, "its time out of the freezer is used up")

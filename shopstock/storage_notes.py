@@ -31,7 +31,7 @@ def storage_notes(roll: Roll, at: datetime.datetime) -> StorageNotes:
     out = end = None
     if roll.reinforcement.is_prepreg:
         out, end = out_time_of(roll, at), end_of(roll, at)
-        if end is not None and end.on < at.date():
+        if end is not None and end.on < timezone.localdate(at):
             urgent.append(f"It ended on {end.on}: {end.reason}. Do not use it.")
     elif (use_by := use_by_of(roll)) is not None and use_by < timezone.localdate(at):
         urgent.append(f"It ended on {use_by}: date on the label. Do not use it.")

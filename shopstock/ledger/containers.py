@@ -1,6 +1,7 @@
 import datetime
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.calc.issue_order import Stock, goes_before, issue_order
 from shopstock.models import Chemical, Container, ContainerMovement, Place, Supplier
@@ -57,7 +58,7 @@ def receive_container(
         return line.container
     if mass_g <= 0:
         raise ContainerError("A container must hold something. Enter its net mass.")
-    received = received_on or at.date()
+    received = received_on or timezone.localdate(at)
     if opened_on is not None and opened_on < received:
         raise ContainerError("Opened before it was received: check the two dates.")
     if made_on is not None and not made_on <= min(received, label_date):
@@ -107,7 +108,7 @@ def draw(
     if mass_g <= 0:
         raise ContainerError("Enter how much was taken, in grams or kilograms.")
     require_in_store(container)
-    if container.expires_on < at.date():
+    if container.expires_on < timezone.localdate(at):
         raise ContainerError(
             f"Container {container.code} went past its date on {container.expires_on}. Take another, and show this "
             "one to the owner."
@@ -117,7 +118,7 @@ def draw(
             f"Container {container.code} has {kilograms(container.mass_g)} left; {kilograms(mass_g)} is more. "
             "Check the figure, or weigh the container."
         )
-    first = None if order_is_settled else goes_first(container, on=at.date())
+    first = None if order_is_settled else goes_first(container, on=timezone.localdate(at))
     if first is not None and not out_of_order.strip():
         raise WrongContainer(
             f"Take {first.code} first: it ends on {first.expires_on}, {container.code} on {container.expires_on}.",
@@ -126,7 +127,7 @@ def draw(
     if first is not None:
         passed = f"taken before {first.code}, which goes first: {out_of_order.strip()}"
         reason = f"{reason}; {passed}" if reason else passed
-    container.opened_on = container.opened_on or at.date()
+    container.opened_on = container.opened_on or timezone.localdate(at)
     return write_mass_line(container, ContainerMovement.Kind.DRAW, -mass_g, by=by, at=at, key=key, reason=reason[:300])
 
 

@@ -2,6 +2,7 @@ import datetime
 from dataclasses import dataclass
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.models import Fault, Movement, Roll, SetAside
 
@@ -106,7 +107,7 @@ def clear_fault(*, fault: Fault, by: AbstractBaseUser, at: datetime.datetime, ke
         raise LedgerError("Say why the stretch may be used: the decision is kept under your name.")
     if not Fault.objects.filter(pk=fault.pk, cleared_at__isnull=True).update(cleared_by=by, cleared_at=at):
         raise LedgerError("That fault was already cleared.")
-    refresh_roll(roll, on=at.date())
+    refresh_roll(roll, on=timezone.localdate(at))
     return write_line(
         roll, Movement.Kind.FAULT_CLEARED, 0, by=by, at=at, key=key, reason=f"{fault.get_cause_display()}: {reason}"
     )

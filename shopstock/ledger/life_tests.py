@@ -4,6 +4,7 @@ import datetime
 from decimal import Decimal
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.models import Chemical, Container, ContainerMovement, LifeTest
 
@@ -36,7 +37,7 @@ def record_life_test(
     if line is not None:
         return line.life_test
     require_in_store(container)
-    _require_may_be_tested(container, tested_on, at.date(), result)
+    _require_may_be_tested(container, tested_on, timezone.localdate(at), result)
     passed = cured and in_window(container.chemical, gel_minutes)
     old_end = container.expires_on
     if passed:

@@ -3,6 +3,7 @@
 import datetime
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.calc.uncertainty import Estimate
 from shopstock.models import Container, ContainerMovement, Movement, Roll, SetAside
@@ -53,7 +54,7 @@ def write_line(
         pair=pair,
     )
     chain_on(roll, line)
-    refresh_roll(roll, on=at.date(), look_for_faults=not (had_no_fault and delta_mm < 0))
+    refresh_roll(roll, on=timezone.localdate(at), look_for_faults=not (had_no_fault and delta_mm < 0))
     line.save(force_insert=True)
     return line
 
@@ -101,7 +102,7 @@ def write_mass_line(
 ) -> ContainerMovement:
     """Change the container's mass and say so in the ledger; the container must be locked and the change checked."""
     container.mass_g += delta_g
-    container.closed_on = at.date() if container.mass_g == 0 else STILL_OPEN
+    container.closed_on = timezone.localdate(at) if container.mass_g == 0 else STILL_OPEN
     line = ContainerMovement(
         container=container,
         kind=kind,

@@ -4,6 +4,7 @@ from decimal import Decimal
 from math import sqrt
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.calc.roll_estimate import U_CUT_MM
 from shopstock.calc.stock_code import make_code
@@ -80,7 +81,7 @@ def record_receipt(
         core_mm=core_mm,
         outer_mm=outer_mm,
         price=price,
-        received_on=received_on or at.date(),
+        received_on=received_on or timezone.localdate(at),
     )
     if place is not None:
         require_may_stand(roll, place)
@@ -200,7 +201,7 @@ def record_offcut(
         width_mm=width_mm,
         label_length_mm=length_mm,
         grade=parent.grade,
-        received_on=at.date(),
+        received_on=timezone.localdate(at),
     )
     source = cut or parent.movements.filter(kind__in=CUTTING).first()
     write_line(roll, Movement.Kind.OFFCUT, length_mm, by=by, at=at, key=key, reason=f"from {parent.code}", pair=source)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.contrib.auth.models import AbstractBaseUser
+from django.utils import timezone
 
 from shopstock.calc.stock_code import make_code
 from shopstock.calc.stretches import merged_fault_length
@@ -152,7 +153,7 @@ def _roll(opening: OpeningRoll, code: str, *, at: datetime.datetime) -> Roll:
         condition=Roll.Condition.QUARANTINED if quarantined else Roll.Condition.USABLE,
         condition_reason=opening.quarantine_reason,
         condition_since=at if quarantined else None,
-        received_on=opening.received_on or at.date(),
+        received_on=opening.received_on or timezone.localdate(at),
     )
 
 
