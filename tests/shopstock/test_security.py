@@ -48,6 +48,11 @@ def test_sign_out_ends_the_session_for_good(client, clerk):
     assert client.get(reverse("rolls")).status_code == 302
 
 
+def test_address_that_the_shop_has_not_named_gets_a_page_that_says_where_it_is_named(client):
+    answer = client.get(reverse("sign-in"), headers={"host": "store.example"})
+    assert (answer.status_code, "SHOPSTOCK_HOSTS" in answer.content.decode()) == (400, True)
+
+
 def test_sign_out_by_a_link_does_nothing(client, clerk):
     client.force_login(clerk)
     assert client.get(reverse("sign-out")).status_code == 405
