@@ -39,11 +39,13 @@ def short_of_minimum(
     """
     stock, found, day = list(stock), [], soonest
     until = max((need.needed_on for need in needs), default=soonest)
+    plan = issue(needs, stock)
     while day is not None:
-        low_g = minimum_g - in_date_g(issue(needs, stock), stock, day)
+        low_g = minimum_g - in_date_g(plan, stock, day)
         if low_g > 0:
             found.append(Short(low_g, Need(minimum_g, day, MINIMUM)))
             stock.append(fresh(f"{MINIMUM} {len(found)}", low_g, day, life_days))
+            plan = issue(needs, stock)
         day = min((change for change in _changes(needs, stock) if day < change <= until), default=None)
     return found
 

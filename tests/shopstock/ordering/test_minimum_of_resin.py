@@ -4,6 +4,8 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from shopstock import ledger
 from shopstock.demand import ResinNeed
@@ -125,6 +127,22 @@ def test_pack_that_nobody_knows_is_a_mass(resin):
     resin.pack_g = None
     resin.save()
     assert [buy for buy, _, _ in bought()] == ["50.00 kg; pack size not known"]
+
+
+def test_database_is_asked_as_often_for_more_products_that_are_kept(resin, lives, clerk, django_assert_num_queries):
+    lives(180)
+    drawn(clerk, resin, 30_000)
+    order_lines(TODAY), watch_list(TODAY)  # what is kept for the day is asked for once
+    with CaptureQueriesContext(connection) as ordered:
+        order_lines(TODAY)
+    with CaptureQueriesContext(connection) as watched:
+        watch_list(TODAY)
+    for name in ("gelcoat", "catalyst"):
+        make_chemical(name, supplier=resin.supplier, pack_g=5_000, shelf_life_days=90, minimum_g=10_000)
+    with django_assert_num_queries(len(ordered)):
+        assert len(order_lines(TODAY)) == 3
+    with django_assert_num_queries(len(watched)):
+        assert len(warned()) == 3
 
 
 # Never more than is used before it dies
