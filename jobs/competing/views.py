@@ -29,8 +29,11 @@ def let_job_before(request: HttpRequest, pk: int) -> HttpResponse:
         data = form.cleaned_data
         try:
             let_before(first=first, then=[data["then"]], reason=data["reason"], by=request.user, at=timezone.now())
-        except (NotDecided, JobClosed, JobQuoted) as error:
+        except NotDecided as error:
             form.add_error(None, str(error))
+        except (JobClosed, JobQuoted) as error:  # it has no place on the page any more
+            messages.error(request, str(error))
+            return redirect("competing")
         else:
             messages.success(request, f"{first} gets cloth before {data['then']} from now on.")
             return redirect("competing")

@@ -223,3 +223,23 @@ def test_job_that_only_a_better_plan_than_first_come_can_serve_lacks_nothing(own
     early.delete()
     simple_job(by=owner, reinforcement=kind, name="Early", cut_on=day(3), **PLY | {"length_mm": 3_000})
     assert told() == [("Early", [], []), ("Late", [("roving 600", 10_000)], ["Early"])]
+
+
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({"state": Job.State.CANCELLED}, "Late is cancelled: it cannot be changed. Write a new job."),
+        ({"chance_percent": 40}, "Late is only quoted, 40 % likely"),
+    ],
+)
+def test_decision_for_a_job_that_was_cancelled_or_became_a_quote_meanwhile_says_so(page, boats, changed, says):
+    late, _, middle = boats
+    Job.objects.filter(pk=late.pk).update(**changed)
+    answer = page.post(reverse("job-before", args=[late.pk]), {"then": middle.pk, "reason": "why"}, follow=True)
+    assert (says in answer.content.decode(), Precedence.objects.count()) == (True, 0)
+
+
+def test_decision_about_a_job_that_lacks_nothing_any_more_says_what_is_wrong_with_it(page, boats, owner, kind):
+    _, early, _ = boats
+    answer = page.post(reverse("job-before", args=[early.pk]), {"then": "", "reason": "why"})
+    assert "Choose the job that waits." in answer.content.decode()
