@@ -15,7 +15,8 @@ from shopstock.models import Shop
 from shopstock.to_order_line import soonest_of
 
 from .asking import Asked
-from .racks import ALL_ROLLS, Racks, cloth_on_racks, fitting
+from .pieces import Piece
+from .racks import ALL_ROLLS, Racks, cloth_on_racks
 from .shortages import ClothNeed, merged
 from .work import Work
 
@@ -62,13 +63,12 @@ def _left_for_quotes(firm: Asked, racks: Racks, bought: int) -> list[Cloth]:
 def _left_by(racks: Racks, wanted: Sequence[ClothNeed], there: Sequence[Cloth]) -> tuple[int, list[Cloth]]:
     """How many pieces of these jobs find no place, and what is left of the cloth."""
     left = list(there)
-    rows = [serve_one(_asking(racks, item, there), left, allowance_mm=racks.allowance_mm) for item in wanted]
+    rows = [serve_one(_asking(racks, item), left, allowance_mm=racks.allowance_mm) for item in wanted]
     return sum(count for row in rows for _, count in row.missing), left
 
 
-def _asking(racks: Racks, item: ClothNeed, there: Sequence[Cloth]) -> JobOfDay:
-    widest_mm = max((cloth.width_mm for cloth in there), default=0) - racks.allowance_mm
-    return JobOfDay(item.job.pk, item.on, tuple(map(racks.blank_of, merged(fitting(item.pieces, widest_mm)))))
+def _asking(racks: Racks, item: ClothNeed) -> JobOfDay:
+    return JobOfDay(item.job.pk, item.on, tuple(map(racks.blank_of, merged(item.pieces))))
 
 
 def _without(lengths: Sequence[Cloth], kept_mm: int) -> list[Cloth]:
@@ -83,16 +83,22 @@ def _without(lengths: Sequence[Cloth], kept_mm: int) -> list[Cloth]:
 
 def _combinations(racks: Racks, wanted: Sequence[ClothNeed], left: Sequence[Cloth]) -> dict[frozenset[int], tuple]:
     """For each set of jobs, the mm cut from each new roll that is begun."""
-    new = racks.new_lengths(racks.enough_new([piece for item in wanted for piece in item.pieces]))
-    everything = [*left, *new]
-    found = {frozenset(): everything}
+    pieces = [piece for item in wanted for piece in item.pieces]
+    least_mm = min(map(_least_along_mm, pieces), default=0)
+    left = [cloth for cloth in left if cloth.length_mm >= least_mm]  # ends that give no piece only take time
+    new = racks.new_lengths(racks.enough_new(pieces))
+    found = {frozenset(): [*left, *new]}
     for item in wanted:
-        job = _asking(racks, item, everything)
+        job = _asking(racks, item)
         for come, there in list(found.items()):
             after = list(there)
             serve_one(job, after, allowance_mm=racks.allowance_mm)
             found[come | {job.key}] = after
     return {come: _cut(after[len(left) :], racks.kind.roll_length_mm) for come, after in found.items()}
+
+
+def _least_along_mm(piece: Piece) -> int:
+    return min(piece.along_mm, piece.across_mm) if 90 in piece.turns else piece.along_mm
 
 
 def _cut(rolls: Sequence[Cloth], length_mm: int) -> tuple[int, ...]:

@@ -110,6 +110,20 @@ def test_piece_wider_than_any_roll_is_left_to_the_lay_up_to_refuse(kind, owner, 
     assert cuts()[(job,)] == ()
 
 
+def test_piece_that_may_be_turned_comes_out_of_an_end_as_long_as_it_is_wide(kind, owner, boat):
+    end_of(kind, owner, 650)
+    job = boat(1_200, chance=90)
+    Ply.objects.update(width_mm=600, may_turn=True)
+    assert cuts()[(job,)] == ()
+
+
+def test_job_in_hand_that_nothing_there_is_wide_or_long_enough_for_is_passed_over(kind, owner, boat):
+    make_sure(make_roll(by=owner, reinforcement=kind, width_mm=500, length_mm=60_000))
+    boat(51_000)
+    job = boat(10_000, chance=90)
+    assert cuts()[(job,)] == (10_000,)
+
+
 def test_job_that_no_order_could_serve_in_time_is_left_out_until_the_supplier_is_quicker(kind, boat):
     boat(10_000, chance=90, cut_on=TODAY + datetime.timedelta(days=13))
     assert demand.quoted_cuts(TODAY) == []
