@@ -71,7 +71,7 @@ def stock_on_page(request: HttpRequest) -> HttpResponse:
     return list_page(
         request,
         table_class=StockOnTable,
-        rows=list(stock_on(day)),
+        rows=list(stock_on(day, today=today)),
         template="tracing/stock_on.html",
         file_name=f"stock-{day}",
         form=form,
