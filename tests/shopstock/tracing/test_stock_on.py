@@ -6,9 +6,7 @@ import pytest
 from django.urls import reverse
 
 from shopstock import ledger
-from shopstock.ledger_check import differences
 from tests.factories import NOON, make_reinforcement, make_roll, new_key
-from tests.shopstock.clock import noon  # noqa: F401 - a fixture
 
 DAY = datetime.timedelta(days=1)
 
@@ -47,14 +45,3 @@ def test_day_that_makes_no_sense_is_said_and_today_shown(client, clerk, cloth, o
     client.force_login(clerk)
     page = client.get(reverse("stock-on"), {"on": on})
     assert ('class="error"' in page.content.decode(), page.status_code) == (True, 200)
-
-
-def test_clock_that_was_wrong_for_a_while_leaves_todays_stock_and_the_ledger_right(client, clerk, noon):  # noqa: F811
-    """The computer came up a year ahead; its clock was put right between the first cut and the second."""
-    roll = make_roll(by=clerk, length_mm=20_000, at=NOON + 365 * DAY)
-    for length_mm, at in ((1_000, NOON + 366 * DAY), (4_000, NOON)):
-        ledger.record_cut(roll=roll, length_mm=length_mm, by=clerk, at=at, key=new_key(), reason="x")
-    client.force_login(clerk)
-    rows = client.get(reverse("stock-on")).context["table"].data
-    assert [(row["rolls"], row["length_mm"]) for row in rows] == [(1, 15_000)]
-    assert list(differences()) == []
