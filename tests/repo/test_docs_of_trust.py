@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from django.core.management import get_commands
 
+from shopstock.backups.archive import SETTINGS_KEPT
+
 ROOT = Path(__file__).resolve().parents[2]
 SECURITY = (ROOT / "fixtures/docs/security.md").read_text(encoding="utf-8")
 RUN_BOOK = (ROOT / "fixtures/docs/run_book.md").read_text(encoding="utf-8")
@@ -37,6 +39,12 @@ def test_setting_that_is_read_stands_in_the_run_book(setting):
     assert setting in RUN_BOOK or setting in {
         "SHOPSTOCK_DEBUG", "SHOPSTOCK_SECRET_KEY", "SHOPSTOCK_LOG", "SHOPSTOCK_HSTS_SECONDS",
     }  # fmt: skip
+
+
+def test_backup_keeps_every_setting_of_the_run_book_but_passwords_and_where_it_lies():
+    named = set(re.findall(r"SHOPSTOCK_[A-Z_]+", RUN_BOOK))
+    assert named - set(SETTINGS_KEPT) == {"SHOPSTOCK_DATA", "SHOPSTOCK_EMAIL_PASSWORD"}
+    assert set(SETTINGS_KEPT) <= named
 
 
 @pytest.mark.parametrize("command", sorted(set(re.findall(r"manage\.py (\w+)", RUN_BOOK))))
