@@ -115,9 +115,11 @@ def kills(store: str, postgresql: str, count: int, seed: int) -> dict:
     with scratch_store(store, postgresql) as folder:
         codes = fill(WRITERS, 2_000_000)
         server = Server(folder).start()
-        phones = [Phone(server.port, f"writer{number}").sign_in() for number in range(WRITERS)]
-        found = [one_kill(server, phones, codes, number, chance) for number in range(count)]
-        server.stop()
+        try:
+            phones = [Phone(server.port, f"writer{number}").sign_in() for number in range(WRITERS)]
+            found = [one_kill(server, phones, codes, number, chance) for number in range(count)]
+        finally:
+            server.stop()
         whole = integrity()
     totals = {
         name: sum(kill[name] for kill in found)
