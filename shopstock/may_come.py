@@ -23,6 +23,7 @@ from .calc.quoted_jobs import (
 )
 from .demand import ClothUse, QuotedCuts, ResinNeed
 from .models import Chemical, Reinforcement, Roll, Shop
+from .on_racks import in_date
 from .queries import usable_rolls
 from .sizes_sold import packs_sold
 
@@ -220,7 +221,7 @@ def _wrong(price: Decimal | None, over_percent: Decimal, shop: Shop) -> Wrong:
     return Wrong(each * shop.short_percent / 100, each * over_percent / 100, in_money=bool(price))
 
 
-def sure_and_free_mm(kind: Reinforcement) -> int:
-    """On full-width rolls that may be used: there for sure, not promised, not faulty. Offcuts are not counted on."""
-    rolls = usable_rolls(kind).filter(kind=Roll.Kind.ROLL)
+def sure_and_free_mm(kind: Reinforcement, on: datetime.date) -> int:
+    """On full-width rolls that may be cut on a day: for sure, not promised, not faulty. Offcuts are not counted on."""
+    rolls = in_date(usable_rolls(kind).filter(kind=Roll.Kind.ROLL), on)
     return sum(max(0, roll.safe_length_mm - roll.set_aside_mm - roll.faulty_mm) for roll in rolls)

@@ -1,8 +1,10 @@
-"""What of a fabric the racks give for sure: usable cloth in date."""
+"""What of a fabric the racks give: usable cloth in date, by the books and for sure."""
 
 import datetime
 from dataclasses import dataclass
 
+from django.db.models import Aggregate, F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from .calc.stretches import Stretch, clear_behind, within
@@ -46,10 +48,33 @@ def surely_free_mm(kind: Reinforcement, on: datetime.date) -> int:
     return sum(high - low for stretches in clear for low, high in stretches) // 10 * 10
 
 
-def _rolls_in_date(kind: Reinforcement, on: datetime.date) -> list[Roll]:
+def in_date(rolls: QuerySet[Roll], on: datetime.date) -> QuerySet[Roll]:
+    """Of them, those that may be cut on a day: not past the date on a label, nor prepreg out of its time."""
+    own, of_parent = Q(use_by__lt=on), Q(parent__use_by__lt=on, use_by__isnull=True)
+    return rolls.exclude(own | of_parent).exclude(pk__in=_out_of_date(rolls, on))
+
+
+def _out_of_date(rolls: QuerySet[Roll], on: datetime.date) -> list[int]:
+    """What takes more than a look at the dates of a roll and of the one it came from."""
     at = datetime.datetime.combine(on, datetime.time.max, timezone.get_current_timezone())
-    rolls = usable_rolls(kind).filter(length_mm__gt=0).select_related("reinforcement", "place", "parent__parent")
-    return [roll for roll in with_details(rolls) if last_day(roll, at) >= on]
+    doubtful = Q(reinforcement__out_life_h__isnull=False) | Q(parent__parent__isnull=False)
+    found = rolls.filter(doubtful).select_related("reinforcement", "parent__parent")
+    return [roll.pk for roll in found if last_day(roll, at) < on]
+
+
+def free_length(rolls: QuerySet[Roll]) -> Coalesce:
+    """For each reinforcement, what is free on these rolls by the books, in mm."""
+    return of_each(rolls, Sum(F("length_mm") - F("set_aside_mm") - F("faulty_mm")))
+
+
+def of_each(rolls: QuerySet[Roll], figure: Aggregate) -> Coalesce:
+    """For each reinforcement, a figure of those of these rolls that are of it; 0 where there are none."""
+    found = rolls.filter(reinforcement=OuterRef("pk")).order_by().values("reinforcement").annotate(figure=figure)
+    return Coalesce(Subquery(found.values("figure")), 0)
+
+
+def _rolls_in_date(kind: Reinforcement, on: datetime.date) -> list[Roll]:
+    return list(with_details(in_date(usable_rolls(kind).filter(length_mm__gt=0), on)))
 
 
 def _clear(roll: Roll) -> tuple[Stretch, ...]:

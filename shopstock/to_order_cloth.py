@@ -5,8 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery, Sum
-from django.db.models.functions import Coalesce
+from django.db.models import Q, QuerySet
 
 from .arrivals import Arrival, cloth_on_its_way
 from .calc.order_lines import RollsToBuy, rolls_to_buy
@@ -21,21 +20,18 @@ from .may_come import (
     sure_and_free_mm,
 )
 from .models import Reinforcement, Roll, Shop
-from .models.roll import STILL_OPEN
+from .on_racks import free_length, in_date
+from .queries import usable_rolls
 from .sizes_sold import currency_of, price_breaks
 from .to_order_line import OrderLine, PackNeed, lead_days_of, minimum_words, order_by_of, soonest_of
 from .unplanned import Unplanned, unplanned_cloth
 from .wanted import Wanted
 
 
-def with_free_length(reinforcements: QuerySet[Reinforcement]) -> QuerySet[Reinforcement]:
-    """Annotate `free_mm`: free on full-width rolls that may be used; offcuts do not count towards a minimum."""
-    counted = Roll.objects.filter(
-        reinforcement=OuterRef("pk"), closed_on=STILL_OPEN, condition=Roll.Condition.USABLE, kind=Roll.Kind.ROLL
-    )
-    free = Sum(F("length_mm") - F("set_aside_mm") - F("faulty_mm"))
-    total = counted.order_by().values("reinforcement").annotate(free=free).values("free")
-    return reinforcements.annotate(free_mm=Coalesce(Subquery(total), 0))
+def with_free_length(reinforcements: QuerySet[Reinforcement], on: datetime.date) -> QuerySet[Reinforcement]:
+    """Annotate `free_mm`: free on full-width rolls that may be cut on a day; offcuts do not count towards a minimum."""
+    full_rolls = usable_rolls().filter(kind=Roll.Kind.ROLL)
+    return reinforcements.annotate(free_mm=free_length(in_date(full_rolls, on)))
 
 
 @dataclass(frozen=True)
@@ -63,7 +59,7 @@ def cloth_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[Order
         short.setdefault(shortage.reinforcement_id, []).append(shortage)
     quoted = {use.reinforcement_id for use in wanted.uses if use.is_quoted}
     coming, repairs = Coming(cloth_on_its_way(on), wanted.uses, wanted.quoted_cuts), unplanned_cloth(on)
-    kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"))
+    kinds = with_free_length(Reinforcement.objects.select_related("supplier").prefetch_related("offers"), on)
     for kind in kinds.filter(Q(pk__in=quoted.union(short, repairs)) | Q(active=True, minimum_mm__gt=0)):
         line = _cloth_line(kind, short.get(kind.pk, []), coming, repairs.get(kind.pk), on, shop)
         if line:
@@ -150,7 +146,7 @@ def _cloth_may_come(
         if use.reinforcement_id == kind.pk and not use.is_quoted and not use.set_aside
     )
     minimum_mm = kind.minimum_mm if kind.active else 0
-    there_mm = max(0, sure_and_free_mm(kind) + coming.length_mm(kind.pk) - planned_mm - minimum_mm)
+    there_mm = max(0, sure_and_free_mm(kind, on) + coming.length_mm(kind.pk) - planned_mm - minimum_mm)
     over_mm = sum(short.rolls * kind.roll_length_mm - short.length_mm for short in shortages if short.rolls)
     left_mm, soonest = there_mm + max(0, over_mm), soonest_of(kind, on)
     cuts = next((cuts for cuts in coming.cuts if cuts.reinforcement_id == kind.pk), None)

@@ -113,7 +113,7 @@ def long_quarantine(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
 
 def below_minimum(on: datetime.date, shop: Shop) -> Iterator[WatchItem]:
     """Cloth in use of which less is free, on full rolls, than the shop keeps."""
-    kinds = with_free_length(Reinforcement.objects.filter(active=True, minimum_mm__gt=0))
+    kinds = with_free_length(Reinforcement.objects.filter(active=True, minimum_mm__gt=0), on)
     coming = Counter()
     for rolls in cloth_on_its_way(on):
         coming[rolls.reinforcement_id] += rolls.count * rolls.length_mm

@@ -31,10 +31,10 @@ class OutTime:
         return self.used_h / total if total > 0 else 1.0
 
     def ends_on(self, at: datetime) -> date | None:
-        """The day the time runs out if it stays out; None while it lies frozen with time left."""
-        if self.is_out:
-            return (at + timedelta(hours=self.left_h)).date()
-        return None if self.left_h > 0 else at.date() - timedelta(days=1)
+        """The last day on which there is time left if it stays out; None while it lies frozen with time left."""
+        if self.left_h <= 0:
+            return at.date() - timedelta(days=1)
+        return (at + timedelta(hours=self.left_h)).date() if self.is_out else None
 
 
 def hours_out(spells: Iterable[Spell], at: datetime) -> float:

@@ -1,23 +1,25 @@
-from django.db.models import Count, F, Q, QuerySet, Sum
-from django.db.models.functions import Coalesce
+import datetime
 
-from shopstock.models import Place, Reinforcement, Roll, SetAside, Supplier
+from django.db.models import Count, Q, QuerySet, Sum
+
+from shopstock.models import Place, Reinforcement, SetAside, Supplier
 from shopstock.models.roll import STILL_OPEN
+from shopstock.on_racks import free_length, in_date, of_each
+from shopstock.queries import open_rolls, usable_rolls
 
 ON_THE_RACKS = Q(rolls__closed_on=STILL_OPEN)
-USABLE = ON_THE_RACKS & Q(rolls__condition=Roll.Condition.USABLE)
 
 
-def reinforcements_with_stock() -> QuerySet[Reinforcement]:
-    """Each with what lies on the racks and what of it is free for new work (quarantined rolls give nothing)."""
-    free = F("rolls__length_mm") - F("rolls__set_aside_mm") - F("rolls__faulty_mm")
+def reinforcements_with_stock(on: datetime.date) -> QuerySet[Reinforcement]:
+    """Each with what lies on the racks and what of it is free for new work and may be cut on a day."""
+    there = open_rolls()
     return (
         Reinforcement.objects.select_related("supplier")
         .prefetch_related("layers")
         .annotate(
-            on_racks_mm=Coalesce(Sum("rolls__length_mm", filter=ON_THE_RACKS), 0),
-            free_on_racks_mm=Coalesce(Sum(free, filter=USABLE), 0),
-            roll_count=Count("rolls", filter=ON_THE_RACKS),
+            on_racks_mm=of_each(there, Sum("length_mm")),
+            free_on_racks_mm=free_length(in_date(usable_rolls(), on)),
+            roll_count=of_each(there, Count("pk")),
         )
     )
 

@@ -33,7 +33,7 @@ def reinforcements(request: HttpRequest) -> HttpResponse:
         request,
         table_class=ReinforcementTable,
         filter_class=ReinforcementFilter,
-        rows=reinforcements_with_stock(),
+        rows=reinforcements_with_stock(timezone.localdate()),
         template="materials/reinforcements.html",
         file_name="fabrics",
     )
@@ -41,7 +41,8 @@ def reinforcements(request: HttpRequest) -> HttpResponse:
 
 @allow("look")
 def reinforcement(request: HttpRequest, pk: int) -> HttpResponse:
-    found = get_object_or_404(reinforcements_with_stock(), pk=pk)
+    on = timezone.localdate()
+    found = get_object_or_404(reinforcements_with_stock(on), pk=pk)
     rolls = RollsOfReinforcement(
         open_rolls().filter(reinforcement=found), units=Shop.current().units, order_by=request.GET.get("sort")
     )
@@ -53,7 +54,7 @@ def reinforcement(request: HttpRequest, pk: int) -> HttpResponse:
             "reinforcement": found,
             "rolls": rolls,
             "promised": promised_lengths(found),
-            "surely_free_mm": surely_free_mm(found, timezone.localdate()),
+            "surely_free_mm": surely_free_mm(found, on),
         },
     )
 
@@ -96,7 +97,9 @@ def suppliers(request: HttpRequest) -> HttpResponse:
 def supplier(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Supplier, pk=pk)
     fabrics = ReinforcementTable(
-        reinforcements_with_stock().filter(supplier=found), units=Shop.current().units, exclude=["supplier"]
+        reinforcements_with_stock(timezone.localdate()).filter(supplier=found),
+        units=Shop.current().units,
+        exclude=["supplier"],
     )
     RequestConfig(request, paginate={"per_page": 25, "silent": True}).configure(fabrics)
     return render(request, "materials/supplier.html", {"supplier": found, "fabrics": fabrics})

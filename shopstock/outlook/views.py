@@ -22,7 +22,7 @@ def outlook(request: HttpRequest) -> HttpResponse:
     """What runs out when, the soonest first, then everything else."""
     on = timezone.localdate()
     cloth, resin = failing_cloth(on), failing_resin(on)
-    kinds = with_free_length(Reinforcement.objects.filter(active=True)).in_bulk()
+    kinds = with_free_length(Reinforcement.objects.filter(active=True), on).in_bulk()
     products = Chemical.objects.in_bulk()
     failing = [(kinds.get(pk) or Reinforcement.objects.get(pk=pk), "cloth-outlook", row) for pk, row in cloth.items()]
     failing += [(products[pk], "resin-outlook", row) for pk, row in resin.items()]

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from shopstock.demand import ClothUse, QuotedCuts, ResinNeed
-from shopstock.models import Offer, Shop
+from shopstock.models import Offer, Roll, Shop
 from shopstock.to_order import order_lines
 from shopstock.to_order_cloth import cloth_may_come
 from shopstock.to_order_resin import resin_may_come
@@ -75,6 +75,14 @@ def test_enough_on_the_racks_orders_nothing_for_quoted_jobs(planned, roving, cos
         make_sure(make_roll(by=clerk, reinforcement=roving, length_mm=50_000))
     quote(planned, roving)
     assert order_lines(TODAY) == []
+
+
+def test_cloth_past_its_date_serves_no_quoted_job(planned, roving, costs, clerk):
+    for use_by in (day(-1), TODAY):
+        roll = make_sure(make_roll(by=clerk, reinforcement=roving, length_mm=45_000))
+        Roll.objects.filter(pk=roll.pk).update(use_by=use_by)
+    quote(planned, roving)
+    assert cloth_may_come(roving, TODAY, None).left == 45_000
 
 
 def test_unlikely_job_alone_is_not_bought_for(planned, roving, costs):

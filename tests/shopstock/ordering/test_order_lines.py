@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 
 from shopstock import ledger
-from shopstock.models import Offer
+from shopstock.models import Offer, Roll
 from shopstock.models import OrderLine as Ordered
 from shopstock.ordering.actions import approve, new_order, write_order
 from shopstock.to_order import order_lines
@@ -62,7 +62,7 @@ def test_cloth_at_its_minimum_is_not_ordered_and_below_is_without_a_date(planned
     assert (line.packs, line.needed_on, line.order_by) == (1, None, None)
 
 
-@pytest.mark.parametrize("spoil", ["quarantine", "offcut", "set aside"])
+@pytest.mark.parametrize("spoil", ["quarantine", "offcut", "set aside", "past its date", "folded", "downgraded"])
 def test_cloth_that_is_not_free_on_a_full_roll_does_not_count_towards_the_minimum(planned, roving, clerk, spoil):
     roll = make_roll(by=clerk, reinforcement=roving, length_mm=40_000)
     assert lines() == []
@@ -70,6 +70,12 @@ def test_cloth_that_is_not_free_on_a_full_roll_does_not_count_towards_the_minimu
         ledger.quarantine(roll=roll, reason="wet", by=clerk, at=NOON, key=new_key())
     elif spoil == "set aside":
         ledger.set_aside(promises=[ledger.Promise(roll, 10_001, "Hull 7")], by=clerk, at=NOON)
+    elif spoil == "past its date":
+        Roll.objects.filter(pk=roll.pk).update(use_by=day(-1))
+    elif spoil == "folded":
+        Roll.objects.filter(pk=roll.pk).update(lying=Roll.Lying.FOLDED)
+    elif spoil == "downgraded":
+        Roll.objects.filter(pk=roll.pk).update(grade=Roll.Grade.NON_STRUCTURAL)
     else:
         ledger.record_cut(roll=roll, length_mm=11_000, by=clerk, at=NOON, key=new_key())
         ledger.record_offcut(parent=roll, width_mm=400, length_mm=11_000, by=clerk, at=NOON, key=new_key())
