@@ -1,3 +1,4 @@
+import gc
 import os
 
 import hypothesis
@@ -19,6 +20,8 @@ hypothesis.settings.load_profile("any machine")
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    gc.freeze()  # what is loaded by now stays, and need not be looked through for garbage in every test
+    gc.set_threshold(50_000, 20, 20)
     settings.WHITENOISE_AUTOREFRESH = True  # every test client would list all static files first
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # hundreds of people are made
 

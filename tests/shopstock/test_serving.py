@@ -1,17 +1,11 @@
 """Ending the server: what began is finished and answered, what comes after is told to wait."""
 
-import os
-import subprocess
-import sys
 import threading
 import time
 
 import pytest
-from django.db import connection
 
 from shopstock.serving import Draining
-from tests.load.store import ROOT
-from tests.shopstock.backups.other_place import POSTGRESQL
 
 
 class Slow:
@@ -79,11 +73,3 @@ def test_application_that_fails_counts_as_over():
     with pytest.raises(RuntimeError):
         draining({}, lambda *_: None)
     assert draining.end(0.1) is True
-
-
-def test_server_told_to_end_answers_every_cut_it_began_and_ends_well():
-    """The real server on a store of its own, with people cutting until it is gone: on SQLite, or two on PostgreSQL."""
-    workers = {"sqlite": "1", "postgresql": "2"}[connection.vendor]
-    command = [sys.executable, "-m", "tests.load.stop_in_mid_load", "--workers", workers, "--postgresql", POSTGRESQL]
-    done = subprocess.run(command, cwd=ROOT, env=os.environ | {"PYTHONPATH": str(ROOT)}, capture_output=True, text=True)
-    assert done.returncode == 0, done.stdout + done.stderr[-2000:]

@@ -7,8 +7,14 @@ import uuid
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[3]
+# Moving a store into PostgreSQL takes long and needs a server: it is tried where one is named.
 POSTGRESQL = os.environ.get("CI_DATABASE_URL", "postgres://postgres@127.0.0.1:5432/postgres")
+needs_postgresql = pytest.mark.skipif(
+    "CI_DATABASE_URL" not in os.environ, reason="set CI_DATABASE_URL to a PostgreSQL server that may be filled"
+)
 
 
 class OtherPlace:
@@ -26,16 +32,6 @@ class OtherPlace:
         done = self.manage(*arguments)
         assert done.returncode == 0, done.stdout + done.stderr
         return done.stdout
-
-
-def postgresql_answers() -> bool:
-    import psycopg
-
-    try:
-        psycopg.connect(POSTGRESQL, connect_timeout=2).close()
-    except psycopg.OperationalError:
-        return False
-    return True
 
 
 @contextmanager

@@ -5,13 +5,12 @@ from django.core.management import CommandError, call_command
 from django.db import connection
 
 from shopstock.backups.archive import verify
-from tests.shopstock.backups.other_place import OtherPlace, new_postgresql_database, postgresql_answers
+from tests.shopstock.backups.other_place import OtherPlace, needs_postgresql, new_postgresql_database
 
 pytestmark = [
     pytest.mark.django_db(transaction=True),
     pytest.mark.skipif("connection.vendor != 'sqlite'", reason="moves a store that is on SQLite"),
 ]
-needs_postgresql = pytest.mark.skipif(not postgresql_answers(), reason="no PostgreSQL answers; set CI_DATABASE_URL")
 
 
 @needs_postgresql

@@ -15,7 +15,7 @@ from django.utils import timezone
 from shopstock import ledger
 from shopstock.backups.archive import BackupError, verify, write_backup
 from tests.factories import make_roll, new_key
-from tests.shopstock.backups.other_place import OtherPlace, new_postgresql_database, postgresql_answers
+from tests.shopstock.backups.other_place import OtherPlace, needs_postgresql, new_postgresql_database
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -60,13 +60,13 @@ def test_restored_place_is_the_same_and_only_replaced_when_the_old_one_is_moved_
     other_place.must("check_ledger")
 
 
-@pytest.mark.skipif(not postgresql_answers(), reason="no PostgreSQL answers; set CI_DATABASE_URL to one")
+@needs_postgresql
 def test_backup_of_any_store_restores_into_postgresql_and_goes_on_numbering(backup, tmp_path, shop):
     with new_postgresql_database() as url:
         place = OtherPlace(tmp_path, url)
         place.must("restore", backup)
         place.must("backup", tmp_path / "again.backup")
-        code = "from tests.factories import *; by=make_person('nils'); make_roll(by=by)"
+        code = "from tests.factories import *; make_roll(by=make_person('nils'), reinforcement=make_reinforcement('x'))"
         place.must("shell", "-c", code)
         place.must("check_ledger")
     assert rows(tmp_path / "again.backup") == rows(backup)
