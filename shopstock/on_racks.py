@@ -10,7 +10,7 @@ from django.utils import timezone
 from .calc.stretches import Stretch, clear_behind, within
 from .demand import LeastBlank
 from .models import Reinforcement, Roll, Shop
-from .prepreg import last_day
+from .prepreg import last_day, prepregs
 from .queries import usable_rolls, with_details
 
 
@@ -50,14 +50,14 @@ def surely_free_mm(kind: Reinforcement, on: datetime.date) -> int:
 
 def in_date(rolls: QuerySet[Roll], on: datetime.date) -> QuerySet[Roll]:
     """Of them, those that may be cut on a day: not past the date on a label, nor prepreg out of its time."""
-    own, of_parent = Q(use_by__lt=on), Q(parent__use_by__lt=on, use_by__isnull=True)
-    return rolls.exclude(own | of_parent).exclude(pk__in=_out_of_date(rolls, on))
+    return rolls.exclude(use_by__lt=on).exclude(pk__in=_out_of_date(rolls, on))
 
 
 def _out_of_date(rolls: QuerySet[Roll], on: datetime.date) -> list[int]:
-    """What takes more than a look at the dates of a roll and of the one it came from."""
+    """Where it takes more than a look at the label: prepreg, and what was cut from a roll that has a date."""
     at = datetime.datetime.combine(on, datetime.time.max, timezone.get_current_timezone())
-    doubtful = Q(reinforcement__out_life_h__isnull=False) | Q(parent__parent__isnull=False)
+    of_dated = Q(parent__use_by__isnull=False) | Q(parent__parent__isnull=False)
+    doubtful = Q(reinforcement__in=prepregs()) | Q(parent__isnull=False, use_by__isnull=True) & of_dated
     found = rolls.filter(doubtful).select_related("reinforcement", "parent__parent")
     return [roll.pk for roll in found if last_day(roll, at) < on]
 

@@ -7,9 +7,14 @@ from django.utils import timezone
 from .calc.effective_end import OUT_TIME, End, effective_end
 from .calc.out_time import OutTime, out_time
 from .ledger.freezer import spells_of, use_by_of
-from .models import Roll
+from .models import Reinforcement, Roll
 
 NO_END = datetime.date.max
+
+
+def prepregs() -> list[int]:
+    """Their numbers: to ask each of many rolls whether its cloth is prepreg costs the database more."""
+    return list(Reinforcement.objects.filter(out_life_h__isnull=False).values_list("pk", flat=True))
 
 
 def out_time_of(roll: Roll, at: datetime.datetime) -> OutTime:

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from .ledger.freezer import use_by_of
 from .models import Roll, Shop
-from .prepreg import out_time_of
+from .prepreg import out_time_of, prepregs
 from .queries import open_rolls
 from .watch_items import Severity, WatchItem
 from .watch_risk import jobs_on, roll_at_risk, roll_name
@@ -19,8 +19,8 @@ NEAR = 0.8  # of the time out
 def ageing_rolls(at: datetime.datetime, shop: Shop) -> Iterator[WatchItem]:
     """Prepreg past its date, out of time, or near it; other cloth past or near the date on its label."""
     on = timezone.localdate(at)
-    dated = Q(use_by__isnull=False) | Q(parent__use_by__isnull=False)
-    rolls = open_rolls().filter(Q(reinforcement__out_life_h__isnull=False) | dated)
+    dated = Q(use_by__isnull=False) | Q(parent__isnull=False, parent__use_by__isnull=False)
+    rolls = open_rolls().filter(Q(reinforcement__in=prepregs()) | dated)
     found = list(rolls.select_related("reinforcement", "place", "parent").prefetch_related("out_spells"))
     jobs = jobs_on(found)
     for roll in found:

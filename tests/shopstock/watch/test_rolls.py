@@ -183,4 +183,4 @@ def test_list_asks_the_database_the_same_number_of_times_for_more_rolls(
         assert len(watch_list(TODAY)) == 6
 
 
-QUERIES = 24
+QUERIES = 26
