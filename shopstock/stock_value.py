@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db.models import OuterRef, QuerySet, Subquery
+from django.utils import timezone
 
 from .calc.costing import to_cents
 from .models import Container, ContainerMovement, Movement, Roll, Shop
@@ -71,9 +72,14 @@ def _rolls(at: datetime.datetime) -> Iterable[_Held]:
     lines = Movement.objects.filter(roll=OuterRef("pk"), recorded_at__lte=at).order_by("-recorded_at", "-pk")
     left = Subquery(lines.values("balance_after_mm")[:1])
     wound = _wound(at)
-    for roll in _costed_rolls().annotate(left=left).filter(left__gt=0):
+    for roll in _not_closed(_costed_rolls(), at).annotate(left=left).filter(left__gt=0):
         if roll.kind != Roll.Kind.OFFCUT:  # the job paid for the strip it comes from
             yield replace(_cost_of(roll, wound), left=roll.left)
+
+
+def _not_closed(rows: QuerySet, at: datetime.datetime) -> QuerySet:
+    """Without those used up on an earlier day, so that the ledger is not asked about each there ever was."""
+    return rows.filter(closed_on__gte=timezone.localdate(at))
 
 
 def _costed_rolls() -> QuerySet[Roll]:
@@ -83,7 +89,8 @@ def _costed_rolls() -> QuerySet[Roll]:
 def _wound(at: datetime.datetime) -> dict[int, list[Movement]]:
     """By roll, in order, the lines with which cloth of another was wound onto it; those taken back left out."""
     winding = [Movement.Kind.SPLIT, Movement.Kind.JOIN]
-    lines = Movement.objects.filter(pair__isnull=False, kind__in=winding, delta_mm__gt=0, recorded_at__lte=at)
+    paired = Movement.objects.filter(pair__gt=0).order_by().values("pk")  # by its index: few lines of many have a pair
+    lines = Movement.objects.filter(pk__in=paired, kind__in=winding, delta_mm__gt=0, recorded_at__lte=at)
     found: dict[int, list[Movement]] = {}
     for line in lines.exclude(corrected_by__recorded_at__lte=at).select_related("pair").order_by("recorded_at", "pk"):
         found.setdefault(line.roll_id, []).append(line)
@@ -111,8 +118,8 @@ def _containers(at: datetime.datetime, shop: Shop) -> Iterable[_Held]:
     lines = ContainerMovement.objects.filter(container=OuterRef("pk"), recorded_at__lte=at)
     latest = lines.order_by("-recorded_at", "-pk").values("balance_after_g")[:1]
     first = lines.order_by("recorded_at", "pk").values("balance_after_g")[:1]
-    containers = Container.objects.annotate(left=Subquery(latest), came=Subquery(first)).filter(left__gt=0)
-    for container in _with_cost(containers).select_related("chemical__supplier"):
+    containers = _not_closed(Container.objects, at).annotate(left=Subquery(latest), came=Subquery(first))
+    for container in _with_cost(containers.filter(left__gt=0)).select_related("chemical__supplier"):
         product = container.chemical
         landed, currency = _landed(container, None)
         if landed is None and product.price_per_pack is not None and product.pack_g:
