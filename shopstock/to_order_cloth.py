@@ -146,9 +146,9 @@ def _cloth_may_come(
         if use.reinforcement_id == kind.pk and not use.is_quoted and not use.set_aside
     )
     minimum_mm = kind.minimum_mm if kind.active else 0
-    there_mm = max(0, sure_and_free_mm(kind, on) + coming.length_mm(kind.pk) - planned_mm - minimum_mm)
+    there_mm = max(0, sure_and_free_mm(kind, on) + coming.length_mm(kind.pk) - planned_mm)
     over_mm = sum(short.rolls * kind.roll_length_mm - short.length_mm for short in shortages if short.rolls)
-    left_mm, soonest = there_mm + max(0, over_mm), soonest_of(kind, on)
+    left_mm, soonest = max(0, there_mm + max(0, over_mm) - minimum_mm), soonest_of(kind, on)
     cuts = next((cuts for cuts in coming.cuts if cuts.reinforcement_id == kind.pk), None)
     return rolls_may_come(quoted, cuts, roll_mm=kind.roll_length_mm, left=left_mm, wrong=wrong, soonest=soonest)
 

@@ -107,6 +107,19 @@ def test_roll_bought_for_a_planned_job_gives_what_it_has_over(planned, roving, c
     assert (line.packs, len(line.reasons)) == (1, 1)
 
 
+def test_what_a_roll_for_a_planned_job_has_over_lifts_the_minimum_before_it_serves_a_quoted_job(
+    planned, roving, costs, clerk
+):
+    # 12 m and the 18 m over make the 30 m that are kept; none of it is there for a quoted job.
+    roving.minimum_mm = 30_000
+    roving.save()
+    make_sure(make_roll(by=clerk, reinforcement=roving, length_mm=12_000))
+    planned.short_of(roving, rolls=1, length_mm=32_000, needed_on=day(20))
+    quote(planned, roving, [("Skiff 23", 18_000, 90)])
+    assert cloth_may_come(roving, TODAY, None).left == 0
+    assert [line.packs for line in order_lines(TODAY)] == [2]
+
+
 def test_quotes_too_many_to_try_each_way_are_counted_on_a_grid_and_every_page_says_so(
     planned, roving, costs, client, owner
 ):
