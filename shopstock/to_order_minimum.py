@@ -78,13 +78,18 @@ def for_minimum(
     drawn_g: int,
     on: datetime.date,
 ) -> list[ForMinimum]:
-    """`stock` is there or on its way, `bought` what is to be ordered for the jobs: together they serve every need."""
+    """`stock` is there or on its way, `bought` what is to be ordered for the jobs: together they serve every need.
+
+    Of several days on which nothing is bought, as it would die unused, the first is told.
+    """
     soonest, life = soonest_of(product, on) or on, product.shelf_life_days
     everything = [*stock, *bought]
     short = short_of_minimum(needs, everything, minimum_g=product.minimum_g, soonest=soonest, life_days=life)
     orders = packs_to_buy(short, pack_g=None, shelf_life_days=life)
     found = [_one(product, needs, everything, order, drawn_g, soonest, on) for order in orders]
-    return [replace(one, coming_g=_coming_g(stock, one)) for one in found]
+    first_unused = next((one for one in found if not one.mass_g), None)
+    told = [one for one in found if one.mass_g or one is first_unused]
+    return [replace(one, coming_g=_coming_g(stock, one)) for one in told]
 
 
 def _coming_g(stock: Sequence[Stock], one: ForMinimum) -> int:

@@ -2,7 +2,7 @@
 
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from django.db.models import Q
@@ -57,23 +57,26 @@ def resin_lines(wanted: Wanted, on: datetime.date, shop: Shop) -> Iterable[Order
 
 @dataclass(frozen=True)
 class ToBuy:
-    """One product: its stock, what planned jobs leave of each container, and what is bought for them and to keep."""
+    """One product: its stock, what planned jobs leave of each container, and what is bought for them and to keep.
+
+    `over` is what that holds beyond what jobs lack, from the day it comes.
+    """
 
     product: Chemical
     stock: Sequence[Stock]
     left_g: Mapping[str, int]
     for_jobs: Sequence[tuple[PacksToBuy, Packs]]
     for_minimum: Sequence[ForMinimum]
-    over_g: int
+    over: Sequence[Stock]
 
     def may_come(self, needs: Iterable[ResinNeed], on: datetime.date, shop: Shop) -> MayCome:
-        """What planned jobs leave beyond the minimum, in date when the last quoted job is to be made, is there for
-        quoted ones before a pack is bought."""
+        """What planned jobs leave beyond the minimum, there for the first quoted job and in date for the last, is used
+        before a pack is bought."""
         quoted = resin_quoted(self.product, needs, on)
         last_on = max((quote.needed_on for quote in quoted), default=on)
         first_on = min((quote.needed_on for quote in quoted), default=on)
-        lasting = [item for item in self.stock if item.received_on <= first_on and item.expires_on >= last_on]
-        there_g = self.over_g + sum(self.left_g[item.code] for item in lasting)
+        spare = [*(replace(item, mass_g=self.left_g[item.code]) for item in self.stock), *self.over]
+        there_g = sum(item.mass_g for item in spare if item.received_on <= first_on and item.expires_on >= last_on)
         left = max(0, there_g - self.product.minimum_g)
         wrong, soonest = cost_of_resin(self.product, shop), soonest_of(self.product, on)
         sizes = packs_for_sale(self.product)
@@ -97,7 +100,10 @@ def _to_buy(product: Chemical, needs: Sequence[Need], stock: Sequence[Stock], dr
     packs = [packs_of(product, order) for order in orders]
     brought = [_content_g(order, some) for order, some in zip(orders, packs, strict=True)]
     for_jobs = [(order, one) for order, some in zip(orders, packs, strict=True) for one in some]
-    over_g = sum(brought) - sum(order.mass_g for order in orders)
+    over = [
+        fresh("over", mass_g - order.mass_g, order.needed_on, life)
+        for order, mass_g in zip(orders, brought, strict=True)
+    ]
     kept: list[ForMinimum] = []
     if product.minimum_g:
         bought = [
@@ -105,8 +111,8 @@ def _to_buy(product: Chemical, needs: Sequence[Need], stock: Sequence[Stock], dr
             for number, (order, mass_g) in enumerate(zip(orders, brought, strict=True))
         ]
         kept = for_minimum(product, needs, stock, bought, drawn_g, on)
-        over_g += sum(one.content_g for one in kept)
-    return ToBuy(product, stock, plan.left_g, for_jobs, kept, over_g)
+        over += [fresh("kept", one.content_g, one.day, life) for one in kept]
+    return ToBuy(product, stock, plan.left_g, for_jobs, kept, over)
 
 
 def _content_g(order: PacksToBuy, packs: Sequence[Packs]) -> int:

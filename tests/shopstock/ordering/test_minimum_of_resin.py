@@ -161,6 +161,16 @@ def test_minimum_that_would_die_unused_is_not_bought_and_the_page_says_why(resin
     assert reason in client.get("/ordering/").content.decode()
 
 
+def test_minimum_that_would_die_unused_time_and_again_is_told_of_once(resin, lives, planned):
+    # It would be bought for day 14 and anew on each eleventh day, until the Hull takes 1 kg.
+    lives(10)
+    planned.needs_resin(resin, 1_000, 60)
+    assert [(buy, needed_on) for buy, needed_on, _ in bought()] == [
+        ("nothing: it would die unused", None),
+        ("1 pack of 25.00 kg", day(60)),
+    ]
+
+
 def test_no_more_of_the_minimum_is_bought_than_was_drawn_in_as_long_a_time(resin, lives, clerk):
     lives(180)
     drawn(clerk, resin, 30_000)
@@ -226,6 +236,27 @@ def test_what_the_packs_for_the_minimum_hold_over_is_there_for_quoted_jobs(resin
     resin.save()
     planned.quoted.append(ResinNeed(resin.pk, 40_000, day(30), "Skiff 20", 70))
     assert resin_may_come(resin, TODAY).left == 20_000
+
+
+def test_packs_that_come_behind_a_quoted_job_leave_nothing_for_it(resin, planned, clerk):
+    # Of 50 kg the Hull takes 30 kg on day 40; the two packs that lift the 20 kg left are too late for day 30.
+    make_container(by=clerk, chemical=resin, mass_g=50_000)
+    planned.needs_resin(resin, 30_000, 40)
+    planned.quoted.append(ResinNeed(resin.pk, 40_000, day(30), "Skiff 20", 70))
+    assert resin_may_come(resin, TODAY).left == 0
+
+
+def test_packs_that_are_dead_before_a_quoted_job_leave_nothing_for_it(resin, lives, planned):
+    # A pack for 5 kg of the Hull on day 20 has 20 kg over until day 30, and nothing is kept.
+    lives(10)
+    resin.minimum_g = 0
+    resin.save()
+    planned.needs_resin(resin, 5_000, 20)
+    left = {}
+    for last_on in (30, 31):
+        planned.quoted[:] = [ResinNeed(resin.pk, 40_000, day(last_on), "Skiff 20", 70)]
+        left[last_on] = resin_may_come(resin, TODAY).left
+    assert left == {30: 20_000, 31: 0}
 
 
 # The watch
