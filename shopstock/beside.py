@@ -1,5 +1,6 @@
 """A command that runs beside the web server, as a child process that is started again when it ends before its time."""
 
+import os
 import subprocess
 import sys
 import threading
@@ -23,6 +24,16 @@ def beside(*command: str, pass_fds: tuple[int, ...] = ()) -> Iterator[None]:
     finally:
         over.set()
         keeper.join(ENDING_SECONDS)
+
+
+def wait_for_parent() -> None:
+    """In the child: until the pipe closes, as it does when the parent ends, however that ends.
+
+    Read past Python's own buffer: a thread left waiting in that would keep its lock when the process ends, and Python
+    then gives up with a fatal error.
+    """
+    while os.read(sys.stdin.fileno(), 1024):
+        pass
 
 
 def _keep(command: tuple[str, ...], over: threading.Event, pass_fds: tuple[int, ...]) -> None:

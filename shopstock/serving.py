@@ -4,7 +4,6 @@ import _thread
 import os
 import signal
 import socket
-import sys
 import threading
 import time
 from collections.abc import Callable, Iterable
@@ -12,6 +11,8 @@ from collections.abc import Callable, Iterable
 import waitress
 from django.conf import settings
 from django.core.management.base import CommandError
+
+from .beside import wait_for_parent
 
 ENDING_SECONDS = 20
 LARGEST_REQUEST = 40 * 1024 * 1024  # a phone's photo or a stock file, with room
@@ -85,8 +86,7 @@ class Ending:
         _thread.interrupt_main(signal.SIGTERM)
 
     def _end_with_parent(self) -> None:
-        """The pipe closes when the process that began this one ends, however it ends."""
-        sys.stdin.buffer.read()
+        wait_for_parent()
         self.told.set()
 
 

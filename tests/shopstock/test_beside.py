@@ -29,6 +29,18 @@ def wait_until(true) -> None:
 
 
 @pytest.mark.django_db(transaction=True)
+def test_worker_told_to_end_while_its_server_lives_ends_well_and_says_nothing(tmp_path):
+    """As when Ctrl+C reaches both at once."""
+    environment = {**os.environ, "DATABASE_URL": database_address(), "SHOPSTOCK_DATA": str(tmp_path)}
+    command = [sys.executable, settings.BASE_DIR / "manage.py", "plan_worker", "--with-parent"]
+    with subprocess.Popen(command, env=environment, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as worker:
+        wait_until(PlanWorker.objects.exists)
+        worker.terminate()
+        worker.wait(PATIENCE_SECONDS)
+        assert (worker.returncode, worker.stderr.read()) == (0, b"")
+
+
+@pytest.mark.django_db(transaction=True)
 def test_worker_comes_with_the_server_and_goes_when_it_is_killed(tmp_path):
     environment = {**os.environ, "DATABASE_URL": database_address(), "SHOPSTOCK_DATA": str(tmp_path)}
     command = [sys.executable, settings.BASE_DIR / "manage.py", "serve", "--port", str(free_port())]

@@ -1,13 +1,13 @@
 import os
 import signal
 import socket
-import sys
 import threading
 
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from jobs.plan_work import work
+from shopstock.beside import wait_for_parent
 
 
 class Command(BaseCommand):
@@ -27,6 +27,5 @@ class Command(BaseCommand):
 
 
 def _wait_for_parent(ending: threading.Event) -> None:
-    """The pipe closes when the server ends, however it ends."""
-    sys.stdin.buffer.read()
+    wait_for_parent()
     ending.set()
