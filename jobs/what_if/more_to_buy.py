@@ -60,13 +60,20 @@ def more_to_buy(
         if lines[-1].packs is None and lines != had.get(size):
             more.setdefault(lines[0].supplier, []).append(MoreToBuy(lines[-1], None))
         elif packs:
-            more.setdefault(lines[0].supplier, []).append(MoreToBuy(lines[-1], packs))
+            line = _most_pressing(lines, had.get(size, ()))
+            more.setdefault(lines[0].supplier, []).append(MoreToBuy(line, packs))
     return [
         _more_from(
             supplier, sorted(lines, key=lambda more: (more.line.item, -(more.packs or 0))), before, after, on, shop
         )
         for supplier, lines in more.items()
     ]
+
+
+def _most_pressing(lines: Sequence[OrderLine], had: Sequence[OrderLine]) -> OrderLine:
+    """Of those that are not on today's list as they are; one for the minimum may have no day to order it by."""
+    new = [line for line in lines if line not in had] or lines
+    return next((line for line in new if line.order_by), new[0])
 
 
 def _by_size(lines: Iterable[OrderLine]) -> dict[tuple, list[OrderLine]]:

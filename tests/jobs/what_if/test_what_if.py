@@ -258,6 +258,33 @@ def test_drum_that_is_bought_instead_of_pails_is_told_as_such(owner, supplier):
     )  # fmt: skip
 
 
+@pytest.fixture
+def tank(owner, supplier) -> Job:
+    """Made already; it takes 12.6 kg of a resin of which 25 kg are kept and none is there."""
+    resin = make_chemical("resin, slow", supplier=supplier, pack_g=25_000, minimum_g=25_000)
+    mat = make_reinforcement("mat, cut", form="mat", weave="none", areal_weight_gsm=Decimal(450), supplier=supplier)
+    job = make_job(by=owner, name="Tank", resin=resin, waste_percent=Decimal(0))
+    make_ply(make_part(job), mat, length_mm=10_000, width_mm=1_200, direction="any")
+    Job.objects.update(state=Job.State.DONE)
+    return job
+
+
+@pytest.mark.parametrize("number", [5, 30])
+def test_what_more_to_buy_is_ordered_by_the_day_of_the_job_not_of_the_minimum_that_was_to_be_bought_anyway(
+    tank, number
+):
+    (more,) = asked(tank, 2, day(number)).more
+    assert [(item.line.item, item.line.order_by.day) for item in more.lines] == [
+        ("mat, cut", day(number - 14)),
+        ("resin, slow", day(number - 14)),
+    ]
+
+
+def test_materials_with_a_comma_in_their_names_are_told_apart(page, tank):
+    shown = page.get(reverse("what-if"), question(tank, by=f"{day(5)}")).content.decode()
+    assert "mat, cut; resin, slow cannot be here in time" in shown
+
+
 def test_product_of_unknown_pack_is_to_be_bought_and_costs_what_nobody_knows(owner, supplier):
     resin = make_chemical("resin", supplier=supplier)
     mat = make_reinforcement("mat", form="mat", weave="none", areal_weight_gsm=Decimal(450), turning="any")
