@@ -160,7 +160,7 @@ def _layers_of(match: re.Match) -> list[LayerWeight]:
 
 
 def _weight(text: str, *, random: bool) -> Decimal:
-    quantity = read_quantity(text)
+    quantity = read_quantity(text, AREAL_WEIGHT)
     unit = quantity.unit or UNITS["g/m²"]
     if unit.symbol == "oz":
         unit = UNITS["oz/ft²" if random else "oz/yd²"]

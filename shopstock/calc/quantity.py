@@ -172,35 +172,35 @@ _DECIMAL_TEXT = re.compile(r"(?P<number>[-+]?\s?(?:\d[\d., ]*|[.,]\d+))\s*(?P<un
 _FEET_AND_INCHES = re.compile(r"(?P<feet>.*\d ?(?:'|ft|feet|foot))\.? ?(?P<inches>\d.*)$", re.IGNORECASE)
 
 
-def read_quantity(text: str) -> Quantity:
+def read_quantity(text: str, kind: str = LENGTH) -> Quantity:
     """Read one typed number with its unit, such as "12 oz/yd²", "1½ oz", "12,5 kg", "5 ft 6 in" or "55".
 
-    Raises UnitError when there is no number, the number can be read in two ways ("1,200"), or the unit is unknown.
-    Worked: "12,5 kg" → 25/2 kg.
+    Raises UnitError when there is no number, with an example of the ``kind`` wanted, when the number can be read in two
+    ways ("1,200"), or the unit is unknown. Worked: "12,5 kg" → 25/2 kg.
     """
-    cleaned = _clean(text)
+    cleaned, example = _clean(text), EXAMPLES[kind].split(" or ")[0]
     if not cleaned or len(cleaned) > _LONGEST_TEXT:
-        raise UnitError("Type a number with its unit, for example 12.5 m.")
+        raise UnitError(f"Type a number with its unit, for example {example}.")
     feet = _FEET_AND_INCHES.fullmatch(cleaned)
     if feet:
         return _feet_and_inches(feet["feet"], feet["inches"])
-    return _one_quantity(cleaned)
+    return _one_quantity(cleaned, example)
 
 
 def _feet_and_inches(feet: str, inches: str) -> Quantity:
-    large, small = _one_quantity(feet), _one_quantity(inches)
+    large, small = _one_quantity(feet, "5 ft"), _one_quantity(inches, "6 in")
     if small.unit not in (None, UNITS["in"]):
         raise UnitError(f"After the feet write inches, for example 5 ft 6 in, not “{inches}”.")
     return Quantity(large.number * 12 + small.number, UNITS["in"])
 
 
-def _one_quantity(text: str) -> Quantity:
+def _one_quantity(text: str, example: str) -> Quantity:
     fraction = _FRACTION_TEXT.fullmatch(text)
     if fraction:
         return Quantity(_fraction(fraction, text), _unit_or_none(fraction["unit"]))
     match = _DECIMAL_TEXT.fullmatch(text)
     if not match:
-        raise UnitError(f"“{text}” is not a number with a unit. Write it like 12.5 m.")
+        raise UnitError(f"“{text}” is not a number with a unit. Write it like {example}.")
     return Quantity(_decimal(match["number"]), _unit_or_none(match["unit"]))
 
 

@@ -16,7 +16,7 @@ def read_amount_g(text: str, density_kg_l: Decimal, default_unit: str | None = N
     ``density_kg_l`` in kg/L (the same number as g/cm³); ``default_unit`` is used when none was typed, None refuses a
     bare number. Raises UnitError. Source: m = ρ·V. Worked: "2 L" at 1.10 kg/L → 2200; "1 gal" at 1.10 → 4164.
     """
-    quantity = read_quantity(text)
+    quantity = read_quantity(text, MASS)
     unit = quantity.unit or (unit_of(default_unit) if default_unit else None)
     if unit is None:
         raise UnitError(
@@ -37,7 +37,7 @@ def read_density(text: str) -> Decimal:
     Raises UnitError for another kind of unit, and for a density that no resin has, with what was probably meant.
     Worked: "1,1" → 1.100; "9.2 lb/gal" → 1.102; "115" is refused: 1.15 kg/L was meant.
     """
-    quantity = read_quantity(text)
+    quantity = read_quantity(text, DENSITY)
     unit = quantity.unit or unit_of("kg/L")
     if unit.kind != DENSITY:
         raise UnitError(f"{unit.symbol} measures no density. Write it like 1.10 kg/L or 9.2 lb/gal.")

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from shopstock.calc.areal_weight import likely_readings
 from shopstock.calc.forms import form_of
+from shopstock.calc.quantity import AREAL_WEIGHT
 from shopstock.calc.units import parse_areal_weight_gsm, read_quantity
 
 
@@ -14,7 +15,7 @@ def read_areal_weight(text: str, form: str) -> Decimal:
     Raises UnitError. Worked: "1.5" for mat is 1.5 oz/ft², 457.73 g/m²; "20" for cloth could be oz/yd² or g/m² and is
     refused.
     """
-    quantity = read_quantity(text)
+    quantity = read_quantity(text, AREAL_WEIGHT)
     if quantity.unit is None and _only_trade_unit_fits(quantity.number, form):
         text = f"{text.strip()} {form_of(form).trade_unit}"
     return parse_areal_weight_gsm(text, form)

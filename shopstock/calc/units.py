@@ -84,7 +84,7 @@ def parse_areal_weight_gsm(text: str, form: str) -> Decimal:
     "oz" alone means the trade's unit of the form: oz/ft² for mat, oz/yd² for the rest. Raises UnitError, of which
     AmbiguousWeight says what was probably meant. Worked: "1.5 oz", mat → 457.73; "12 oz/yd²", cloth → 406.87.
     """
-    quantity = read_quantity(text)
+    quantity = read_quantity(text, AREAL_WEIGHT)
     if quantity.number <= 0:
         raise UnitError(f"An areal weight is above zero, for example {EXAMPLES[AREAL_WEIGHT]}.")
     unit = quantity.unit.symbol if quantity.unit else None
@@ -92,7 +92,7 @@ def parse_areal_weight_gsm(text: str, form: str) -> Decimal:
 
 
 def _typed(text: str, target: str, kind: str, default_unit: str | None) -> Fraction:
-    quantity = read_quantity(text)
+    quantity = read_quantity(text, kind)
     unit = quantity.unit or (unit_of(default_unit) if default_unit else None)
     if unit is None:
         raise UnitError(f"Write the unit too: “{text.strip()}” could be anything. For example {EXAMPLES[kind]}.")

@@ -33,7 +33,7 @@ def test_product_added_keeps_its_figures(client, clerk, wish):
         ({"minimum_g": "-5 kg"}, "minimum_g", "cannot be negative"),
         ({"minimum_g": "200 t"}, "minimum_g", "“200 t” is more than 100 t. Check the number and its unit."),
         ({"minimum_g": "2 m"}, "minimum_g", "m does not measure a mass"),
-        ({"minimum_g": "some"}, "minimum_g", "some"),
+        ({"minimum_g": "some"}, "minimum_g", "“some” is not a number with a unit. Write it like 12.5 kg."),
         ({"price_per_pack": "-1"}, "price_per_pack", "below zero"),
         ({"open_life_days": "-3"}, "open_life_days", "Enter 0 or more"),
         ({"open_life_days": "999999999"}, "open_life_days", "More than 3650 days"),
