@@ -226,6 +226,8 @@ class ChemicalForm(forms.ModelForm):
         for name in ("open_life_days", "shelf_life_days", "lead_time_days", "extend_days"):
             if (values.get(name) or 0) > LONGEST_DAYS:
                 self.add_error(name, f"More than {LONGEST_DAYS} days is no life or lead time. Write it in days.")
+        if values.get("shelf_life_days") == 0:
+            self.add_error("shelf_life_days", "Enter at least 1 day, or leave it empty.")
         self._in_order(values, "store_min_c", "store_max_c", "The highest temperature lies below the lowest.")
         self._in_order(values, "gel_min_minutes", "gel_max_minutes", "The longest gel time is below the shortest.")
         self._check_mixing(values)

@@ -38,6 +38,7 @@ def test_product_added_keeps_its_figures(client, clerk, wish):
         ({"open_life_days": "-3"}, "open_life_days", "Enter 0 or more"),
         ({"open_life_days": "999999999"}, "open_life_days", "More than 3650 days"),
         ({"shelf_life_days": "3651"}, "shelf_life_days", "More than 3650 days"),
+        ({"shelf_life_days": "0"}, "shelf_life_days", "Enter at least 1 day, or leave it empty."),
         ({"name": "gelcoat"}, "name", "already a product of that name"),
         ({"kind": "glue"}, "kind", "“glue” is not in the list"),
     ],
