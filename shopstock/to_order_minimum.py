@@ -64,7 +64,8 @@ class ForMinimum:
             return (kept,)
         used = f"{shown(self.used_g)} of it" if self.used_g else "none of it"
         days = self.product.shelf_life_days
-        life = f"planned jobs, or draws at the pace so far, use {used} in its {days} days of life"
+        days_words = "1 day" if days == 1 else f"{days} days"
+        life = f"planned jobs, or draws at the pace so far, use {used} in its {days_words} of life"
         if self.mass_g:
             return (kept, f"More would die unused: {life}")
         return (kept, f"A pack would die unused: {life}. Lower the minimum, or write an order by hand")

@@ -161,6 +161,12 @@ def test_minimum_that_would_die_unused_is_not_bought_and_the_page_says_why(resin
     assert reason in client.get("/ordering/").content.decode()
 
 
+def test_life_of_a_day_is_told_as_one(resin, lives):
+    lives(1)
+    ((_, _, reasons),) = bought()
+    assert "use none of it in its 1 day of life. Lower" in reasons[1]
+
+
 def test_minimum_that_would_die_unused_time_and_again_is_told_of_once(resin, lives, planned):
     # It would be bought for day 14 and anew on each eleventh day, until the Hull takes 1 kg.
     lives(10)
