@@ -15,7 +15,7 @@ from shopstock.to_order_line import OrderLine
 class MoreToBuy:
     """Rolls or packs of one size that the order list would hold beyond what it holds today; fewer are below zero.
 
-    Without packs it is a mass, of which nobody said in what it is sold.
+    With 0 they are as many, to be ordered sooner. Without packs it is a mass, of which nobody said in what it is sold.
     """
 
     line: OrderLine
@@ -29,6 +29,8 @@ class MoreToBuy:
     def words(self) -> str:
         if self.packs is None:
             return f"{self.line.amount} in all; pack size not known"
+        if self.packs == 0:
+            return "no more than without it, but sooner"
         count = abs(self.packs)
         words = f"{count} {self.line.pack_name}{'' if count == 1 else 's'} of {self.line.amount}"
         return f"{words} fewer" if self.is_fewer else words
@@ -59,8 +61,10 @@ def more_to_buy(
         packs = _packs(then.get(size, ())) - _packs(had.get(size, ()))
         if lines[-1].packs is None and lines != had.get(size):
             more.setdefault(lines[0].supplier, []).append(MoreToBuy(lines[-1], None))
-        elif packs:
-            line = _most_pressing(lines, had.get(size, ()))
+            continue
+        today = had.get(size, ())
+        line = _most_pressing(lines, today)
+        if packs or _is_sooner(line, today):
             more.setdefault(lines[0].supplier, []).append(MoreToBuy(line, packs))
     return [
         _more_from(
@@ -74,6 +78,13 @@ def _most_pressing(lines: Sequence[OrderLine], had: Sequence[OrderLine]) -> Orde
     """Of those that are not on today's list as they are; one for the minimum may have no day to order it by."""
     new = [line for line in lines if line not in had] or lines
     return next((line for line in new if line.order_by), new[0])
+
+
+def _is_sooner(line: OrderLine, had: Sequence[OrderLine]) -> bool:
+    """Than any on today's list; what has no day to order it by is ordered at once anyway."""
+    if not had or line.order_by is None:
+        return False
+    return all(old.order_by and line.order_by.day < old.order_by.day for old in had)
 
 
 def _by_size(lines: Iterable[OrderLine]) -> dict[tuple, list[OrderLine]]:

@@ -280,6 +280,17 @@ def test_what_more_to_buy_is_ordered_by_the_day_of_the_job_not_of_the_minimum_th
     ]
 
 
+def test_roll_of_a_later_job_that_gives_enough_for_both_is_to_be_ordered_sooner(page, owner, kind, skiff):
+    simple_job(by=owner, reinforcement=kind, cut_on=day(60), length_mm=10_000, width_mm=1_200, may_turn=False)
+    (more,) = asked(skiff, 1, day(30)).more
+    assert [(item.words, item.line.order_by.day) for item in more.lines] == [
+        ("no more than without it, but sooner", day(16))
+    ]
+    assert asked(skiff, 1, day(61)).more == []
+    shown = page.get(reverse("what-if"), question(skiff, times=1, by=f"{day(61)}")).content.decode()
+    assert "What is short is ordered today and comes in time." in shown
+
+
 def test_materials_with_a_comma_in_their_names_are_told_apart(page, tank):
     shown = page.get(reverse("what-if"), question(tank, by=f"{day(5)}")).content.decode()
     assert "mat, cut; resin, slow cannot be here in time" in shown
