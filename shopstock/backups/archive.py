@@ -7,7 +7,7 @@ import os
 import zipfile
 from collections.abc import Iterator
 from datetime import datetime
-from pathlib import Path, PurePosixPath
+from pathlib import Path, PureWindowsPath
 
 from django.apps import apps
 from django.conf import settings
@@ -132,8 +132,8 @@ def _verify_parts(file: Path, archive: zipfile.ZipFile, manifest: dict) -> None:
     if there != set(manifest["parts"]):
         raise BackupError(f"{file} is damaged: its parts are not those its manifest names. Take an older one.")
     for name, part in manifest["parts"].items():
-        path = PurePosixPath(name.removeprefix(UPLOADS))
-        if path.is_absolute() or ".." in path.parts:
+        path = PureWindowsPath(name.removeprefix(UPLOADS))  # which parts at both slashes, and knows of drives
+        if path.anchor or ".." in path.parts:
             raise BackupError(f"{file} names a file outside its folder: {name}. Do not use it.")
         digest = hashlib.sha256()
         with archive.open(name) as opened:

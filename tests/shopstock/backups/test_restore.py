@@ -103,7 +103,9 @@ def test_backup_of_a_newer_version_is_refused(backup, other_place):
     assert "newer version of the program (it knows shopstock.9999_from_the_future)" in refused.stderr
 
 
-@pytest.mark.parametrize("name", ["uploads/../evil", "uploads//etc/evil", "/evil"])
+@pytest.mark.parametrize(
+    "name", ["uploads/../evil", "uploads//etc/evil", "/evil", "uploads/..\\evil", "uploads/C:/evil"]
+)
 def test_part_that_leaves_its_folder_is_refused_before_anything_is_read(backup, name):
     with zipfile.ZipFile(backup) as archive:
         parts = {entry: archive.read(entry) for entry in archive.namelist()}
