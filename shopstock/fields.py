@@ -9,7 +9,30 @@ from shopstock.calc.label_date import LabelDateError, read_label_date
 from shopstock.calc.units import UnitError, format_length, format_mass, parse_length_mm, parse_mass_g
 
 
-class QuantityField(forms.CharField):
+class TypedField(forms.CharField):
+    """Text that `read` makes something of, or refuses in words that are shown beside the field."""
+
+    hint = ""
+
+    def __init__(self, **kwargs):
+        kwargs.setdefault("help_text", self.hint)
+        super().__init__(**kwargs)
+        self.widget.attrs.setdefault("autocomplete", "off")
+
+    def read(self, text: str):
+        raise NotImplementedError
+
+    def to_python(self, value):
+        text = super().to_python(value)
+        if text in self.empty_values:
+            return None
+        try:
+            return self.read(text)
+        except (UnitError, LabelDateError) as error:
+            raise forms.ValidationError(str(error)) from None
+
+
+class QuantityField(TypedField):
     """Text such as "12.5 m"; cleans to a whole number of the stored unit."""
 
     parse: Callable[[str, str | None], int]
@@ -20,16 +43,9 @@ class QuantityField(forms.CharField):
         self.least = least
         kwargs.setdefault("help_text", f"With its unit; a number alone is {default_unit}." if default_unit else "")
         super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
 
-    def to_python(self, value):
-        text = super().to_python(value)
-        if text in self.empty_values:
-            return None
-        try:
-            quantity = type(self).parse(text, self.default_unit)
-        except UnitError as error:
-            raise forms.ValidationError(str(error)) from None
+    def read(self, text: str) -> int:
+        quantity = type(self).parse(text, self.default_unit)
         if quantity < self.least:
             or_none = "" if self.required else ", or leave it empty"
             raise forms.ValidationError(
@@ -60,24 +76,11 @@ class MassField(QuantityField):
     show = staticmethod(format_mass)
 
 
-class LabelDateField(forms.CharField):
+class LabelDateField(TypedField):
     """Cleans to the last day a label allows."""
 
-    def __init__(self, **kwargs):
-        kwargs.setdefault(
-            "help_text", "Like 2026-08-31. When the label names only a month, 2026-08: its last day counts."
-        )
-        super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
-
-    def to_python(self, value):
-        text = super().to_python(value)
-        if text in self.empty_values:
-            return None
-        try:
-            return read_label_date(text)
-        except LabelDateError as error:
-            raise forms.ValidationError(str(error)) from None
+    hint = "Like 2026-08-31. When the label names only a month, 2026-08: its last day counts."
+    read = staticmethod(read_label_date)
 
 
 def new_form_key() -> str:

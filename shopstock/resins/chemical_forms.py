@@ -6,7 +6,6 @@ from django import forms
 from shopstock.calc import neighbours
 from shopstock.calc.dose import Band
 from shopstock.calc.mix_ratio import RatioError, check_ratios
-from shopstock.calc.quantity import UnitError
 from shopstock.calc.sheet_lines import (
     PotLifeLine,
     SheetLineError,
@@ -16,7 +15,7 @@ from shopstock.calc.sheet_lines import (
     write_pot_lives,
 )
 from shopstock.calc.units import format_temperature, parse_temperature_c
-from shopstock.fields import MassField
+from shopstock.fields import MassField, TypedField
 from shopstock.models import Chemical, DataSheet
 
 from .fields import DensityField
@@ -47,22 +46,13 @@ SECTIONS = (
 )  # fmt: skip
 
 
-class TemperatureField(forms.CharField):
+class TemperatureField(TypedField):
     """Cleans to °C with one decimal; °F is read too."""
 
-    def __init__(self, **kwargs):
-        kwargs.setdefault("help_text", "A number alone is °C; 77 °F is read too.")
-        super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
+    hint = "A number alone is °C; 77 °F is read too."
 
-    def to_python(self, value):
-        text = super().to_python(value)
-        if text in self.empty_values:
-            return None
-        try:
-            return parse_temperature_c(text, "°C")
-        except UnitError as error:
-            raise forms.ValidationError(str(error)) from None
+    def read(self, text: str) -> Decimal:
+        return parse_temperature_c(text, "°C")
 
     def prepare_value(self, value):
         return format_temperature(value, "metric") if isinstance(value, Decimal) else value

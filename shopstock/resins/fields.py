@@ -2,28 +2,15 @@
 
 from django import forms
 
-from shopstock.calc.quantity import UnitError
 from shopstock.calc.resin_amount import read_density
+from shopstock.fields import TypedField
 
 
-class DensityField(forms.CharField):
+class DensityField(TypedField):
     """Cleans to kg/L, the same number as g/cm³."""
 
-    def __init__(self, **kwargs):
-        kwargs.setdefault(
-            "help_text", "On the data sheet. A number alone is kg/L, the same as g/cm³; lb/gal is read too."
-        )
-        super().__init__(**kwargs)
-        self.widget.attrs.setdefault("autocomplete", "off")
-
-    def to_python(self, value):
-        text = super().to_python(value)
-        if text in self.empty_values:
-            return None
-        try:
-            return read_density(text)
-        except UnitError as error:
-            raise forms.ValidationError(str(error)) from None
+    hint = "On the data sheet. A number alone is kg/L, the same as g/cm³; lb/gal is read too."
+    read = staticmethod(read_density)
 
     def has_changed(self, initial, data) -> bool:
         return super().has_changed(str(initial) if initial is not None else None, data)
