@@ -156,3 +156,17 @@ def _comes_by(
 
 def _is_due(need: PackNeed, starts: datetime.date) -> bool:
     return need.needed_on is None or need.needed_on < starts
+
+
+def first_order(
+    lines: Sequence[OrderLine], buying: Buying | None, on: datetime.date
+) -> tuple[list[tuple[OrderLine, int]], datetime.date]:
+    """The lines and packs of the draft, and the day they are wanted: the first of need, or the soonest after it."""
+    first = buying.deliveries[0] if buying else None
+    others = [line for line in lines if first is None or line.each is None]
+    wanted = [*(first.lines if first else ()), *((line, line.packs) for line in others)]
+    lead = max((line.lead_days or 0 for line, _ in wanted), default=0)
+    soonest = on + datetime.timedelta(days=lead)
+    needed = [first.comes_by] if first else []
+    needed += [line.needed_on or soonest for line in others]
+    return wanted, max(soonest, min(needed, default=soonest))

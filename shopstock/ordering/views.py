@@ -1,6 +1,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from django.contrib import messages
@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from shopstock.buying import Buying, buying_of
+from shopstock.buying import Buying, buying_of, first_order
 from shopstock.fields import KeyedForm, new_form_key
 from shopstock.listing import SafeExport
 from shopstock.models import Order as Written
@@ -122,7 +122,7 @@ def write(request: HttpRequest, pk: int) -> HttpResponse:
     on = timezone.localdate(at)
     lines = [line for line in order_lines(on) if line.supplier == supplier and line.packs]
     buying = buying_of(supplier, lines, on, shop)
-    wanted, comes_by = _to_write(lines, buying, on)
+    wanted, comes_by = first_order(lines, buying, on)
     try:
         order = write_order(
             supplier=supplier,
@@ -137,15 +137,3 @@ def write(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("ordering")
     messages.success(request, f"Order {order.number} to {supplier} is written. Check it, then approve it.")
     return redirect(order)
-
-
-def _to_write(lines: Sequence[OrderLine], buying: Buying | None, on: date):
-    """The lines and packs of the draft, and the day they are wanted: the first of need, or the soonest after it."""
-    first = buying.deliveries[0] if buying else None
-    others = [line for line in lines if first is None or line.each is None]
-    wanted = [*(first.lines if first else ()), *((line, line.packs) for line in others)]
-    lead = max((line.lead_days or 0 for line, _ in wanted), default=0)
-    soonest = on + timedelta(days=lead)
-    needed = [first.comes_by] if first else []
-    needed += [line.needed_on or soonest for line in others]
-    return wanted, max(soonest, min(needed, default=soonest))
